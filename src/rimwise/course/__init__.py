@@ -1,0 +1,1 @@
+"""Courses ask: geometry in metres, and maps and tables turned into holes."""

@@ -1,0 +1,1 @@
+"""The cart is packed: statics, and which disc goes into which pocket."""

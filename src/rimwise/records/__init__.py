@@ -1,0 +1,1 @@
+"""What a disc, a throw, a course is: plain frozen data, and units at the edges."""

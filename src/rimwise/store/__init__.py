@@ -1,0 +1,1 @@
+"""Records kept: one SQLite file, migrations, backups, import and export."""

@@ -1,0 +1,1 @@
+"""The pages: a thin face over the use cases."""
