@@ -17,7 +17,14 @@ from __future__ import annotations
 
 import math
 
-__all__ = ["InputError", "NotFoundError", "RimwiseError", "StoreError", "check_finite", "check_range"]
+__all__ = [
+    "InputError",
+    "NotFoundError",
+    "RimwiseError",
+    "StoreError",
+    "check_finite",
+    "check_range",
+]
 
 
 class RimwiseError(Exception):
