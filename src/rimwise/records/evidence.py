@@ -63,7 +63,7 @@ class Throw:
 
 @dataclass(frozen=True, slots=True)
 class Comparison:
-    """ "A is slightly / plainly more stable than B" (or farther, or better to grip)."""
+    """One disc against another: slightly or plainly more stable, farther, better to grip."""
 
     on: date
     more: str
