@@ -1,0 +1,144 @@
+"""Every number that the tool assumes and the owner may change, each with its reason.
+
+None of these was measured; "memory" means from memory and unverified, "common practice"
+means what players agree on without a source. They are kept in the data file as soon as the
+owner changes one, and every result says which values it was computed with.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, fields, replace
+from typing import Any
+
+from rimwise.errors import InputError, check_range
+
+__all__ = ["Assumptions", "assumption_table"]
+
+
+def _assume(default: float, low: float, high: float, unit: str, why: str) -> Any:
+    return field(default=default, metadata={"low": low, "high": high, "unit": unit, "why": why})
+
+
+@dataclass(frozen=True, slots=True)
+class Assumptions:
+    """The tool's editable assumptions; see each field's ``why``."""
+
+    # -- what the printed numbers are worth -------------------------------------------------
+    printed_speed_sd: float = _assume(
+        0.6, 0.0, 2.0, "numbers", "printed speed is an opinion without a standard (memory)"
+    )
+    printed_glide_sd: float = _assume(
+        0.6, 0.0, 2.0, "numbers", "printed glide is an opinion without a standard (memory)"
+    )
+    printed_turn_sd: float = _assume(
+        0.5, 0.0, 2.0, "numbers", "runs of one mold differ in turn (memory)"
+    )
+    printed_fade_sd: float = _assume(
+        0.5, 0.0, 2.0, "numbers", "runs of one mold differ in fade (memory)"
+    )
+    wear_turn: float = _assume(
+        1.2, 0.0, 3.0, "numbers", "a beaten-in disc turns this much more (common practice)"
+    )
+    wear_fade: float = _assume(
+        0.9, 0.0, 3.0, "numbers", "a beaten-in disc fades this much less (common practice)"
+    )
+    # -- the release ------------------------------------------------------------------------
+    unpractised_scatter: float = _assume(
+        1.5, 1.0, 3.0, "times", "scatter grows by half away from the stock throw (memory)"
+    )
+    practised_hyzer_deg: float = _assume(
+        15.0, 2.0, 60.0, "degrees", "hyzer this far from the stock throw is fully unpractised"
+    )
+    soft_effort_scatter: float = _assume(
+        0.6, 0.2, 1.0, "times", "scatter at the softest effort against full effort (memory)"
+    )
+    advance_ratio: float = _assume(
+        0.45, 0.2, 0.8, "", "rim speed over forward speed at release (memory: 0.40 to 0.50)"
+    )
+    spin_scatter: float = _assume(0.05, 0.0, 0.3, "fraction", "spread of spin at release (memory)")
+    # -- grip -------------------------------------------------------------------------------
+    poor_grip_scatter: float = _assume(
+        0.8, 0.0, 3.0, "times more", "extra angle scatter at grip 1 against grip 5 (memory)"
+    )
+    poor_grip_speed_loss: float = _assume(
+        0.05, 0.0, 0.3, "fraction", "speed lost at grip 1 against grip 5 (memory)"
+    )
+    poor_grip_slips: float = _assume(
+        0.03, 0.0, 0.5, "chance", "a slip at grip 1: the disc leaves early, weak and wide (memory)"
+    )
+    cold_below_c: float = _assume(
+        12.0, 0.0, 20.0, "°C", "colder air takes the cold grip grades (memory)"
+    )
+    hot_above_c: float = _assume(
+        26.0, 20.0, 40.0, "°C", "warmer air takes the hot and sweaty grip grade (memory)"
+    )
+    # -- the course -------------------------------------------------------------------------
+    penalty_strokes: float = _assume(
+        1.0,
+        0.0,
+        2.0,
+        "strokes",
+        "water or out of bounds costs this (usual rules; posted rules first)",
+    )
+    lost_disc_strokes: float = _assume(
+        0.10, 0.0, 2.0, "strokes", "what losing a disc of middling cost is worth to you"
+    )
+    floating_recovery: float = _assume(
+        0.8, 0.0, 1.0, "chance", "a floating disc drifts back within reach of the bank (memory)"
+    )
+    wood_lie_strokes: float = _assume(
+        0.35, 0.0, 2.0, "strokes", "extra strokes from a lie among trees (memory)"
+    )
+    wood_hit_per_m: float = _assume(
+        0.02, 0.0, 0.5, "1/m", "chance to hit a stem per metre flown among trees (memory)"
+    )
+    wood_loss_chance: float = _assume(
+        0.01, 0.0, 0.5, "chance", "a disc that ends among trees is not found (memory)"
+    )
+    wind_roughness_m: float = _assume(
+        0.03, 0.0002, 0.1, "m", "roughness of open grass (WMO, Davenport class 'open')"
+    )
+    shelter_factor: float = _assume(
+        1.0, 0.0, 1.5, "times", "wind on the course against the reported wind"
+    )
+    # -- the choice -------------------------------------------------------------------------
+    corridor_m: float = _assume(
+        3.0, 0.5, 20.0, "m", "two throws landing within this are one job when told in words"
+    )
+
+    def __post_init__(self) -> None:
+        for item in fields(self):
+            value = getattr(self, item.name)
+            check_range(
+                f"assumption {item.name}",
+                value,
+                item.metadata["low"],
+                item.metadata["high"],
+                item.metadata["unit"],
+            )
+
+    def changed(self, name: str, value: float) -> Assumptions:
+        """Return a copy with one assumption changed.
+
+        Raises
+        ------
+        InputError
+            When there is no such assumption or the value is outside its range.
+        """
+        if name not in {item.name for item in fields(self)}:
+            raise InputError(f"there is no assumption {name!r}; `rimwise assume` lists them.")
+        return replace(self, **{name: float(value)})
+
+
+def assumption_table(values: Assumptions) -> list[dict[str, object]]:
+    """List every assumption with value, default, unit and reason, in order."""
+    return [
+        {
+            "name": item.name,
+            "value": getattr(values, item.name),
+            "default": item.default,
+            "unit": item.metadata["unit"],
+            "why": item.metadata["why"],
+        }
+        for item in fields(values)
+    ]
