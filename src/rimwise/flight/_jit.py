@@ -1,0 +1,35 @@
+"""The one way functions are compiled: fixed options, typed, and a cache of the user's own.
+
+Everything compiled lives in one module (:mod:`rimwise.flight.kernel`), because numba's
+cache notices a change only in the file of the function itself.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any, TypeVar, cast
+
+import numba
+import platformdirs
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+__all__ = ["compiled", "inlined"]
+
+_Function = TypeVar("_Function", bound="Callable[..., Any]")
+
+# numba reads NUMBA_CACHE_DIR itself; without it the cache must not land in the package folder.
+if not numba.config.CACHE_DIR:
+    numba.config.CACHE_DIR = platformdirs.user_cache_dir("rimwise", appauthor=False)
+
+_OPTIONS = {"nogil": True, "error_model": "numpy", "fastmath": True}
+
+
+def compiled(function: _Function) -> _Function:
+    """Compile a function on first call and keep the result on disk."""
+    return cast("_Function", numba.njit(function, cache=True, **_OPTIONS))
+
+
+def inlined(function: _Function) -> _Function:
+    """Compile a small function that vanishes inside its callers, so that loops vectorise."""
+    return cast("_Function", numba.njit(function, forceinline=True, **_OPTIONS))

@@ -1,0 +1,461 @@
+"""Many flights at once: the precession model under fourth-order Runge-Kutta, in lanes.
+
+The whole integration is here, not only the derivative. Flights are worked on in
+``LANES`` lanes side by side (structure of arrays, single precision, no branches), so
+that the compiler turns the lane loop into vector instructions. A lane whose flight has
+landed takes the next flight at once. No lane looks at another, so a flight's result
+does not depend on its neighbours or on the number of threads.
+
+Equations: :mod:`rimwise.flight.reference` states them in double precision.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from rimwise.flight._jit import compiled, inlined
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    Floats = NDArray[np.float64]
+    Singles = NDArray[np.float32]
+
+__all__ = ["INPUTS", "OUTPUTS", "PATH_COLUMNS", "STEP_S", "TIME_CAP_S", "fly_lanes"]
+
+#: What one flight is made of, in the order of the input tuple; each array has length 1 or N.
+INPUTS = (
+    "mass_kg", "diameter_m", "axial_inertia_kg_m2",
+    "cl0", "cl_alpha", "cd0", "cd_alpha", "alpha0_rad", "cm0", "cm_alpha",
+    "cm_q_s", "cl_p_s", "cn_r_n_m_s", "cm_q", "cl_p", "cn_r", "plate_cn",
+    "speed_m_s", "spin_rad_s", "launch_rad", "hyzer_rad", "nose_rad", "heading_rad",
+    "height_m", "side",
+    "density_kg_m3", "wind_x_m_s", "wind_y_m_s", "roughness_m", "ground_z_m",
+)  # fmt: skip
+
+#: Columns of the result, one row per flight.
+OUTPUTS = (
+    "x_m", "y_m", "z_m", "vx_m_s", "vy_m_s", "vz_m_s", "nx", "ny", "nz", "spin_rad_s",
+    "hang_s", "apex_m", "leftmost_m", "rightmost_m", "landed",
+)  # fmt: skip
+
+#: Columns of a sampled path: position, axis, spin.
+PATH_COLUMNS = 7
+
+STEP_S = 0.1  # lands within millimetres of an adaptive high-order method; see the tests
+TIME_CAP_S = 60.0
+
+LANES = 32
+_STATE = 10  # x y z, vx vy vz, nx ny nz, spin about the axis (signed)
+# One flat buffer holds everything a lane needs, row by row: constants, the state now and
+# the state one step ago. Constant distances inside one buffer let the compiler prove that
+# lanes do not overlap.
+_NOW, _WAS = 23, 33
+_GROUND, _LEFT, _RIGHT, _COUNT, _EVENT, _ROWS = 43, 44, 45, 46, 47, 48
+
+_F = np.float32
+_ZERO, _ONE, _TWO, _THREE, _HALF = _F(0), _F(1), _F(2), _F(3), _F(0.5)
+_SIXTH, _EIGHT, _TINY = _F(1 / 6), _F(8), _F(1e-6)
+_THIRD, _FIFTH, _SEVENTH = _F(1 / 3), _F(0.2), _F(1 / 7)
+_GRAVITY = _F(9.80665)
+# Stall: between 30 and 44 degrees the attached-flow curves give way to a bluff plate.
+_STALL_FROM, _STALL_SPAN, _STALL_TO = _F(0.5), _F(1 / 0.2), _F(0.7)
+_PLATE_1 = _F(1.5)  # normal force grows as s (3 - s^2) / 2 towards broadside
+_PLATE_CM = 0.14
+# arcsin(s) = s P(s^2) for |s| <= 0.7, least-squares on Chebyshev nodes, error below 1e-6.
+_A0, _A1, _A2, _A3, _A4, _A5 = (
+    _F(0.99999932), _F(0.16676094), _F(0.07292635), _F(0.06088737), _F(-0.02421635), _F(0.09635391),
+)  # fmt: skip
+
+
+@inlined
+def _logarithm(height: np.float32) -> np.float32:
+    """Natural logarithm for 0.01 … 1000 without a library call (the lanes stay vectors).
+
+    ``ln h = 8 ln h^(1/8)``, then the inverse hyperbolic tangent's series.
+    """
+    root = np.sqrt(np.sqrt(np.sqrt(height)))
+    t = (root - _ONE) / (root + _ONE)
+    t2 = t * t
+    return _EIGHT * _TWO * t * (_ONE + t2 * (_THIRD + t2 * (_FIFTH + t2 * _SEVENTH)))
+
+
+@inlined
+def _arcsine(s: np.float32) -> np.float32:
+    s2 = s * s
+    return s * (_A0 + s2 * (_A1 + s2 * (_A2 + s2 * (_A3 + s2 * (_A4 + s2 * _A5)))))
+
+
+@inlined
+def _rates(z, vx, vy, vz, nx, ny, nz, spin, lanes, i):  # type: ignore[no-untyped-def]
+    """Acceleration, rate of the axis and spin-down of one lane."""
+    log_height = _logarithm(max(z - lanes[18 * LANES + i], lanes[19 * LANES + i]))
+    ux = vx - lanes[14 * LANES + i] - lanes[15 * LANES + i] * log_height
+    uy = vy - lanes[16 * LANES + i] - lanes[17 * LANES + i] * log_height
+    speed2 = ux * ux + uy * uy + vz * vz + _TINY
+    speed = np.sqrt(speed2)
+    per_speed = _ONE / speed
+    # sin(alpha) = -u.n / |u|; e1 is the unit vector forward in the plane of the disc.
+    s = -(ux * nx + uy * ny + vz * nz) * per_speed
+    s = min(max(s, -_ONE), _ONE)
+    c = np.sqrt(max(_ONE - s * s, _TINY))
+    per_c = _ONE / c
+    fx = (ux * per_speed + s * nx) * per_c
+    fy = (uy * per_speed + s * ny) * per_c
+    fz = (vz * per_speed + s * nz) * per_c
+    alpha = _arcsine(min(max(s, -_STALL_TO), _STALL_TO))
+    blend = min(max((abs(s) - _STALL_FROM) * _STALL_SPAN, _ZERO), _ONE)
+    blend = blend * blend * (_THREE - _TWO * blend)
+    off = alpha - lanes[5 * LANES + i]
+    lift = lanes[1 * LANES + i] + lanes[2 * LANES + i] * alpha
+    drag = lanes[3 * LANES + i] + lanes[4 * LANES + i] * off * off
+    moment = lanes[6 * LANES + i] + lanes[7 * LANES + i] * alpha
+    plate = lanes[12 * LANES + i] * s * (_PLATE_1 - _HALF * s * s)
+    plate_moment = lanes[13 * LANES + i] * s * c
+    forward = (_ONE - blend) * (lift * s - drag * c) - blend * lanes[3 * LANES + i] * c
+    normal = (_ONE - blend) * (lift * c + drag * s) + blend * plate
+    moment = moment + blend * (plate_moment - moment)
+    push = lanes[0 * LANES + i] * speed2
+    ax = push * (forward * fx + normal * nx)
+    ay = push * (forward * fy + normal * ny)
+    az = push * (forward * fz + normal * nz) - _GRAVITY
+    # Precession with damping: a 2x2 solve for dn/dt = a e1 + b (n x e1).
+    turn = lanes[20 * LANES + i] * speed2
+    pitch_damping = lanes[8 * LANES + i] + lanes[10 * LANES + i] * per_speed
+    roll_damping = lanes[9 * LANES + i] + lanes[11 * LANES + i] * per_speed
+    scale = turn * moment / (spin * spin + turn * turn * pitch_damping * roll_damping)
+    a = scale * turn * roll_damping
+    b = -scale * spin
+    dnx = a * fx + b * (ny * fz - nz * fy)
+    dny = a * fy + b * (nz * fx - nx * fz)
+    dnz = a * fz + b * (nx * fy - ny * fx)
+    dspin = spin * (lanes[21 * LANES + i] + lanes[22 * LANES + i] * speed)
+    return ax, ay, az, dnx, dny, dnz, dspin
+
+
+@compiled
+def _advance(lanes: Singles, dt: np.float32, most: np.float32) -> None:
+    """One Runge-Kutta step of every lane; the state before it is kept beside the new one."""
+    h = _HALF * dt
+    w = dt * _SIXTH
+    for i in range(LANES):
+        x = lanes[(_NOW + 0) * LANES + i]
+        y = lanes[(_NOW + 1) * LANES + i]
+        z = lanes[(_NOW + 2) * LANES + i]
+        vx = lanes[(_NOW + 3) * LANES + i]
+        vy = lanes[(_NOW + 4) * LANES + i]
+        vz = lanes[(_NOW + 5) * LANES + i]
+        nx = lanes[(_NOW + 6) * LANES + i]
+        ny = lanes[(_NOW + 7) * LANES + i]
+        nz = lanes[(_NOW + 8) * LANES + i]
+        spin = lanes[(_NOW + 9) * LANES + i]
+        a1, b1, c1, p1, q1, r1, s1 = _rates(z, vx, vy, vz, nx, ny, nz, spin, lanes, i)
+        wz2 = vz + h * c1
+        a2, b2, c2, p2, q2, r2, s2 = _rates(
+            z + h * vz, vx + h * a1, vy + h * b1, wz2,
+            nx + h * p1, ny + h * q1, nz + h * r1, spin + h * s1, lanes, i,
+        )  # fmt: skip
+        wz3 = vz + h * c2
+        a3, b3, c3, p3, q3, r3, s3 = _rates(
+            z + h * wz2, vx + h * a2, vy + h * b2, wz3,
+            nx + h * p2, ny + h * q2, nz + h * r2, spin + h * s2, lanes, i,
+        )  # fmt: skip
+        wz4 = vz + dt * c3
+        a4, b4, c4, p4, q4, r4, s4 = _rates(
+            z + dt * wz3, vx + dt * a3, vy + dt * b3, wz4,
+            nx + dt * p3, ny + dt * q3, nz + dt * r3, spin + dt * s3, lanes, i,
+        )  # fmt: skip
+        lanes[(_WAS + 0) * LANES + i] = x
+        lanes[(_WAS + 1) * LANES + i] = y
+        lanes[(_WAS + 2) * LANES + i] = z
+        lanes[(_WAS + 3) * LANES + i] = vx
+        lanes[(_WAS + 4) * LANES + i] = vy
+        lanes[(_WAS + 5) * LANES + i] = vz
+        lanes[(_WAS + 6) * LANES + i] = nx
+        lanes[(_WAS + 7) * LANES + i] = ny
+        lanes[(_WAS + 8) * LANES + i] = nz
+        lanes[(_WAS + 9) * LANES + i] = spin
+        # The velocity's own stages give the position: (k1 + 2 k2 + 2 k3 + k4) / 6.
+        y_new = y + dt * (vy + w * (b1 + b2 + b3))
+        z_new = z + dt * (vz + w * (c1 + c2 + c3))
+        vz_new = vz + w * (c1 + _TWO * (c2 + c3) + c4)
+        lanes[_NOW * LANES + i] = x + dt * (vx + w * (a1 + a2 + a3))
+        lanes[(_NOW + 1) * LANES + i] = y_new
+        lanes[(_NOW + 2) * LANES + i] = z_new
+        lanes[(_NOW + 3) * LANES + i] = vx + w * (a1 + _TWO * (a2 + a3) + a4)
+        lanes[(_NOW + 4) * LANES + i] = vy + w * (b1 + _TWO * (b2 + b3) + b4)
+        lanes[(_NOW + 5) * LANES + i] = vz_new
+        nx += w * (p1 + _TWO * (p2 + p3) + p4)
+        ny += w * (q1 + _TWO * (q2 + q3) + q4)
+        nz += w * (r1 + _TWO * (r2 + r3) + r4)
+        per_length = _ONE / np.sqrt(nx * nx + ny * ny + nz * nz)
+        lanes[(_NOW + 6) * LANES + i] = nx * per_length
+        lanes[(_NOW + 7) * LANES + i] = ny * per_length
+        lanes[(_NOW + 8) * LANES + i] = nz * per_length
+        lanes[(_NOW + 9) * LANES + i] = spin + w * (s1 + _TWO * (s2 + s3) + s4)
+        # Anything to attend to: the top of the flight, the ground, or the end of patience.
+        count = lanes[_COUNT * LANES + i] + _ONE
+        below = _ONE if z_new <= lanes[_GROUND * LANES + i] else _ZERO
+        falling = _ONE if vz_new < _ZERO else _ZERO
+        turning = _ONE if vz * vz_new <= _ZERO else _ZERO
+        late = _ONE if count >= most else _ZERO
+        lanes[_COUNT * LANES + i] = count
+        lanes[_EVENT * LANES + i] = below * falling + turning + late
+        lanes[_LEFT * LANES + i] = max(lanes[_LEFT * LANES + i], y)
+        lanes[_RIGHT * LANES + i] = min(lanes[_RIGHT * LANES + i], y)
+
+
+@compiled
+def _load(inputs, steps, k, i, lanes):  # type: ignore[no-untyped-def]
+    """Put flight ``k`` into lane ``i``: constants of the equations and the release state."""
+    mass = inputs[0][k * steps[0]]
+    diameter = inputs[1][k * steps[1]]
+    axial = inputs[2][k * steps[2]]
+    density = inputs[25][k * steps[25]]
+    area = 0.25 * math.pi * diameter * diameter
+    lanes[i] = 0.5 * density * area / mass
+    for j in range(7):  # the static coefficients, cl0 … cm_alpha
+        lanes[(1 + j) * LANES + i] = inputs[3 + j][k * steps[3 + j]]
+    half = 0.5 * diameter
+    lanes[8 * LANES + i] = inputs[10][k * steps[10]]
+    lanes[9 * LANES + i] = inputs[11][k * steps[11]]
+    lanes[10 * LANES + i] = inputs[13][k * steps[13]] * half
+    lanes[11 * LANES + i] = inputs[14][k * steps[14]] * half
+    plate = inputs[16][k * steps[16]]
+    lanes[12 * LANES + i] = plate
+    lanes[13 * LANES + i] = plate * _PLATE_CM
+    lanes[20 * LANES + i] = 0.5 * density * area * diameter / axial
+    lanes[21 * LANES + i] = inputs[12][k * steps[12]] / axial
+    lanes[22 * LANES + i] = (
+        inputs[15][k * steps[15]] * 0.5 * density * area * diameter * half / axial
+    )
+    lanes[_GROUND * LANES + i] = inputs[29][k * steps[29]]
+    lanes[_LEFT * LANES + i] = 0.0
+    lanes[_RIGHT * LANES + i] = 0.0
+    lanes[_COUNT * LANES + i] = 0.0
+    _load_wind(
+        inputs[26][k * steps[26]], inputs[27][k * steps[27]],
+        inputs[28][k * steps[28]], inputs[29][k * steps[29]], i, lanes,
+    )  # fmt: skip
+    _load_release(inputs, steps, k, i, lanes)
+
+
+@compiled
+def _load_wind(wx, wy, roughness, ground_z, i, lanes):  # type: ignore[no-untyped-def]
+    """Wind along and across as ``a + b ln(height)``; roughness 0 means the same at all heights."""
+    floor, share, slope = 1.0, 1.0, 0.0
+    if roughness > 0.0:
+        floor = 2.0 * roughness
+        slope = 1.0 / math.log(10.0 / roughness)
+        share = -math.log(roughness) * slope
+    lanes[14 * LANES + i] = wx * share
+    lanes[15 * LANES + i] = wx * slope
+    lanes[16 * LANES + i] = wy * share
+    lanes[17 * LANES + i] = wy * slope
+    lanes[18 * LANES + i] = min(ground_z, 0.0)
+    lanes[19 * LANES + i] = floor
+
+
+@compiled
+def _load_release(inputs, steps, k, i, lanes):  # type: ignore[no-untyped-def]
+    """The state at release: bank about the velocity first, then nose about the disc's own side."""
+    speed = inputs[17][k * steps[17]]
+    launch = inputs[19][k * steps[19]]
+    hyzer = inputs[20][k * steps[20]]
+    nose = inputs[21][k * steps[21]]
+    heading = inputs[22][k * steps[22]]
+    side = inputs[24][k * steps[24]]
+    cl, sl = math.cos(launch), math.sin(launch)
+    ch, sh = math.cos(heading), math.sin(heading)
+    cb, sb = math.cos(hyzer), side * math.sin(hyzer)
+    cn, sn = math.cos(nose), math.sin(nose)
+    lanes[_NOW * LANES + i] = 0.0
+    lanes[(_NOW + 1) * LANES + i] = 0.0
+    lanes[(_NOW + 2) * LANES + i] = inputs[23][k * steps[23]]
+    lanes[(_NOW + 3) * LANES + i] = speed * ch * cl
+    lanes[(_NOW + 4) * LANES + i] = speed * sh * cl
+    lanes[(_NOW + 5) * LANES + i] = speed * sl
+    lanes[(_NOW + 6) * LANES + i] = cn * (-cb * ch * sl - sb * sh) - sn * ch * cl
+    lanes[(_NOW + 7) * LANES + i] = cn * (-cb * sh * sl + sb * ch) - sn * sh * cl
+    lanes[(_NOW + 8) * LANES + i] = cn * cb * cl - sn * sl
+    lanes[(_NOW + 9) * LANES + i] = -side * inputs[18][k * steps[18]]
+
+
+@compiled
+def _hermite(t, y0, y1, m0, m1):  # type: ignore[no-untyped-def]
+    """Cubic through two values and slopes (slopes times the step), ``t`` in 0 … 1."""
+    u = 1.0 - t
+    return (1.0 + 2.0 * t) * u * u * y0 + t * u * u * m0 + t * t * ((3.0 - 2.0 * t) * y1 - u * m1)
+
+
+@compiled
+def _touchdown(z0, z1, v0, v1, dt, ground):  # type: ignore[no-untyped-def]
+    """Share of the step at which the cubic through both ends comes down to the ground."""
+    if z0 <= ground:  # it rose below the plane and never reached it: stays where it turned
+        return 1.0
+    low, high = 0.0, 1.0
+    for _ in range(6):
+        middle = 0.5 * (low + high)
+        if _hermite(middle, z0, z1, v0 * dt, v1 * dt) > ground:
+            low = middle
+        else:
+            high = middle
+    share = 0.5 * (low + high)
+    for _ in range(3):  # Newton from inside the bracket
+        u = 1.0 - share
+        slope = 6.0 * share * u * (z1 - z0) + u * (1.0 - 3.0 * share) * v0 * dt
+        slope += share * (3.0 * share - 2.0) * v1 * dt
+        if slope < 0.0:
+            share -= (_hermite(share, z0, z1, v0 * dt, v1 * dt) - ground) / slope
+        share = min(max(share, low), high)
+    return share
+
+
+@compiled
+def _finish(lanes, i, share, dt, started, row):  # type: ignore[no-untyped-def]
+    """Write the state at ``share`` of the last step into the flight's result row."""
+    for j in range(3):
+        y0, y1 = float(lanes[(_WAS + j) * LANES + i]), float(lanes[(_NOW + j) * LANES + i])
+        m0, m1 = lanes[(_WAS + 3 + j) * LANES + i] * dt, lanes[(_NOW + 3 + j) * LANES + i] * dt
+        row[j] = _hermite(share, y0, y1, m0, m1)
+    for j in range(3, _STATE):
+        y0, y1 = float(lanes[(_WAS + j) * LANES + i]), float(lanes[(_NOW + j) * LANES + i])
+        row[j] = y0 + share * (y1 - y0)
+    length = math.sqrt(row[6] * row[6] + row[7] * row[7] + row[8] * row[8])
+    for j in range(6, 9):
+        row[j] /= length
+    row[9] = abs(row[9])
+    row[10] = started + share * dt
+    row[12] = max(float(lanes[_LEFT * LANES + i]), row[1])
+    row[13] = min(float(lanes[_RIGHT * LANES + i]), row[1])
+
+
+@compiled
+def _apex(lanes, i, dt, row):  # type: ignore[no-untyped-def]
+    """Raise the highest point when the last step went over a top."""
+    v0, v1 = float(lanes[(_WAS + 5) * LANES + i]), float(lanes[(_NOW + 5) * LANES + i])
+    if v0 > 0.0 and v1 <= 0.0:
+        z0, z1 = float(lanes[(_WAS + 2) * LANES + i]), float(lanes[(_NOW + 2) * LANES + i])
+        row[11] = max(row[11], _hermite(v0 / (v0 - v1), z0, z1, v0 * dt, v1 * dt))
+
+
+@compiled
+def _record(lanes, log):  # type: ignore[no-untyped-def]
+    """Write the last step of every lane into its log."""
+    for i in range(LANES):
+        k = int(lanes[_COUNT * LANES + i])
+        for j in range(_STATE):
+            log[i, k - 1, j] = lanes[(_WAS + j) * LANES + i]
+            log[i, k, j] = lanes[(_NOW + j) * LANES + i]
+
+
+@compiled
+def _sample(log, i, steps, dt, row, path):  # type: ignore[no-untyped-def]
+    """Spread a fixed number of points evenly in time from release to landing.
+
+    ``log[i, k]`` is the state after ``k`` steps, ``steps`` the number begun.
+    """
+    points = path.shape[0]
+    total = row[10] / dt
+    for m in range(points):
+        at = total * m / max(points - 1, 1)
+        k = min(int(at), steps - 1)
+        t = at - k
+        for j in range(3):
+            path[m, j] = _hermite(
+                t, float(log[i, k, j]), float(log[i, k + 1, j]),
+                log[i, k, 3 + j] * dt, log[i, k + 1, 3 + j] * dt,
+            )  # fmt: skip
+        for j in range(3, PATH_COLUMNS):
+            y0, y1 = float(log[i, k, 3 + j]), float(log[i, k + 1, 3 + j])
+            path[m, j] = y0 + t * (y1 - y0)
+        length = math.sqrt(path[m, 3] ** 2 + path[m, 4] ** 2 + path[m, 5] ** 2)
+        for j in range(3, 6):
+            path[m, j] /= length
+        path[m, 6] = abs(path[m, 6])
+    for j in range(3):
+        path[points - 1, j] = row[j]
+
+
+@compiled
+def _end(lanes, i, dt, most, row):  # type: ignore[no-untyped-def]
+    """Close the flight of a lane that came down or ran out of time; say whether it did."""
+    ground = lanes[_GROUND * LANES + i]
+    count = lanes[_COUNT * LANES + i]
+    z1, v1 = lanes[(_NOW + 2) * LANES + i], lanes[(_NOW + 5) * LANES + i]
+    down = z1 <= ground and v1 < 0.0
+    if not down and count < most:
+        return False
+    share = 1.0
+    if down:
+        z0, v0 = lanes[(_WAS + 2) * LANES + i], lanes[(_WAS + 5) * LANES + i]
+        share = _touchdown(float(z0), float(z1), float(v0), float(v1), dt, float(ground))
+    _finish(lanes, i, share, dt, (count - 1.0) * dt, row)
+    row[14] = 1.0 if down else 0.0
+    return True
+
+
+@compiled
+def _take(inputs, steps, i, following, start, stop, lanes, flight, out):  # type: ignore[no-untyped-def]
+    """Give lane ``i`` the next flight; without one it idles on a copy of the first.
+
+    Returns the number of flights taken, 1 or 0.
+    """
+    if following >= stop:
+        _load(inputs, steps, start, i, lanes)
+        flight[i] = -1
+        return 0
+    _load(inputs, steps, following, i, lanes)
+    flight[i] = following
+    out[following, 11] = lanes[(_NOW + 2) * LANES + i]
+    return 1
+
+
+@compiled
+def fly_lanes(inputs, steps, start, stop, dt, cap_s, out, paths):  # type: ignore[no-untyped-def]
+    """Fly the flights ``start`` … ``stop`` (exclusive) and fill their rows of ``out``.
+
+    Parameters
+    ----------
+    inputs : tuple of float64 arrays
+        In the order of :data:`INPUTS`, each of length 1 or N.
+    steps : (len(INPUTS),) int64
+        0 for an array of length 1, else 1.
+    start, stop : int
+        Range of flights.
+    dt : float
+        Time step in seconds.
+    cap_s : float
+        A flight still in the air after this time ends there, with ``landed`` 0.
+    out : (N, len(OUTPUTS)) float64
+        Result, see :data:`OUTPUTS`.
+    paths : (N, points, PATH_COLUMNS) float64
+        Sampled paths; zero points for none.
+    """
+    lanes = np.ones(_ROWS * LANES, np.float32)
+    flight = np.full(LANES, -1)
+    most = int(math.ceil(cap_s / dt))
+    points = paths.shape[1]
+    log = np.zeros((LANES if points else 0, most + 1, _STATE), np.float32)
+    following, landed = start, start
+    for i in range(LANES):
+        following += _take(inputs, steps, i, following, start, stop, lanes, flight, out)
+    while landed < stop:
+        _advance(lanes, np.float32(dt), np.float32(most))
+        if points:
+            _record(lanes, log)
+        for i in range(LANES):
+            if lanes[_EVENT * LANES + i] == 0.0:
+                continue
+            k = flight[i]
+            if k >= 0:
+                _apex(lanes, i, dt, out[k])
+                if not _end(lanes, i, dt, most, out[k]):
+                    continue
+                landed += 1
+                if points:
+                    _sample(log, i, int(lanes[_COUNT * LANES + i]), dt, out[k], paths[k])
+            following += _take(inputs, steps, i, following, start, stop, lanes, flight, out)
