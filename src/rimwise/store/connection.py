@@ -1,0 +1,154 @@
+"""One connection to the data file: transactions that nest, and errors in plain words."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from rimwise.errors import StoreError
+
+__all__ = ["Connection", "connect", "in_plain_words"]
+
+#: How long a write waits for another program's write to end, seconds.
+PATIENCE_S = 5.0
+
+
+class Connection:
+    """A connection on which every change happens inside :meth:`atomic`.
+
+    Parameters
+    ----------
+    raw
+        The SQLite connection, in autocommit mode.
+    shown_path
+        The path as the user gave it, for messages.
+    """
+
+    def __init__(self, raw: sqlite3.Connection, shown_path: str) -> None:
+        self.raw = raw
+        self.shown_path = shown_path
+        self._depth = 0
+
+    def execute(self, sql: str, cells: tuple[object, ...] = ()) -> sqlite3.Cursor:
+        """Run one statement."""
+        with in_plain_words(self.shown_path):
+            return self.raw.execute(sql, cells)
+
+    def rows(self, sql: str, cells: tuple[object, ...] = ()) -> list[tuple[object, ...]]:
+        """Run one query and return all its rows."""
+        with in_plain_words(self.shown_path):
+            return self.raw.execute(sql, cells).fetchall()
+
+    @contextmanager
+    def atomic(self) -> Iterator[None]:
+        """Keep all of what happens inside, or nothing of it.
+
+        The outermost block takes the write lock at once, so that no other writer can come
+        between its reading and its writing; a block inside another is a savepoint.
+        """
+        outermost = self._depth == 0
+        point = f"step_{self._depth}"
+        self.execute("BEGIN IMMEDIATE" if outermost else f"SAVEPOINT {point}")
+        self._depth += 1
+        try:
+            yield
+            self.execute("COMMIT" if outermost else f"RELEASE {point}")
+        except BaseException:
+            self._undo(None if outermost else point)
+            raise
+        finally:
+            self._depth -= 1
+
+    def _undo(self, point: str | None) -> None:
+        """Go back to where the block began; SQLite may have done so already (disk full)."""
+        if not self.raw.in_transaction:
+            return
+        if point is None:
+            self.execute("ROLLBACK")
+        else:
+            self.execute(f"ROLLBACK TO {point}")
+            self.execute(f"RELEASE {point}")
+
+    @contextmanager
+    def snapshot(self) -> Iterator[None]:
+        """Let several queries see one state of the file."""
+        if self.raw.in_transaction:
+            yield
+            return
+        self.execute("BEGIN")
+        try:
+            yield
+        finally:
+            self.execute("COMMIT")
+
+    def close(self) -> None:
+        """Close the connection."""
+        self.raw.close()
+
+
+def connect(path: Path, shown_path: str) -> Connection:
+    """Open a connection with the settings every Rimwise connection has.
+
+    Raises
+    ------
+    StoreError
+        When the file cannot be opened or is no SQLite database.
+    """
+    with in_plain_words(shown_path):
+        raw = sqlite3.connect(path, timeout=PATIENCE_S, isolation_level=None)
+        try:
+            raw.execute("PRAGMA foreign_keys = ON")
+            raw.execute("PRAGMA synchronous = FULL")
+            raw.execute("PRAGMA user_version").fetchone()
+        except BaseException:
+            raw.close()
+            raise
+    return Connection(raw, shown_path)
+
+
+@contextmanager
+def in_plain_words(shown_path: str) -> Iterator[None]:
+    """Turn what SQLite says about the file into a sentence for the user."""
+    try:
+        yield
+    except sqlite3.Error as error:
+        sentence = _sentence(error)
+        if sentence is None:
+            raise
+        raise StoreError(sentence.format(path=shown_path)) from error
+
+
+def _sentence(error: sqlite3.Error) -> str | None:
+    name = getattr(error, "sqlite_errorname", "")
+    for beginning, sentence in _SENTENCES.items():
+        if name.startswith(beginning):
+            return sentence
+    return None
+
+
+#: Sentences by the beginning of SQLite's own name for the hindrance.
+_SENTENCES = {
+    "SQLITE_NOTADB": (
+        "'{path}' is not a Rimwise data file (no SQLite database); "
+        "choose another file, or a new name to begin afresh."
+    ),
+    "SQLITE_BUSY": (
+        "'{path}' is being written by another program; wait for it or close it, then try again."
+    ),
+    "SQLITE_LOCKED": (
+        "'{path}' is being written by another program; wait for it or close it, then try again."
+    ),
+    "SQLITE_FULL": "the disk with '{path}' is full and nothing was saved; free some space first.",
+    "SQLITE_READONLY": (
+        "'{path}' may not be written; change its permissions or choose another file."
+    ),
+    "SQLITE_CANTOPEN": (
+        "'{path}' cannot be opened; check that its folder exists and may be written."
+    ),
+    "SQLITE_IOERR": "the disk with '{path}' failed while reading or writing; check the disk.",
+    "SQLITE_CORRUPT": (
+        "'{path}' is damaged; put the newest file of the 'backups' folder beside it in its place."
+    ),
+}

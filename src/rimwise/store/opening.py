@@ -1,0 +1,128 @@
+"""Open, back up and check a data file."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from datetime import datetime
+from os import PathLike, fspath
+from pathlib import Path
+
+from rimwise.errors import RimwiseError, StoreError
+from rimwise.store.backup import write_backup
+from rimwise.store.connection import Connection, connect
+from rimwise.store.migrate import Migration, migrate, refuse_foreign_file, shipped_migrations
+from rimwise.store.store import Store
+from rimwise.store.weights import weight_faults
+
+__all__ = ["backup", "integrity_check", "open_store"]
+
+
+def open_store(
+    path: str | PathLike[str],
+    *,
+    read_only: bool = False,
+    migrations: Sequence[Migration] | None = None,
+    clock: Callable[[], datetime] = datetime.now,
+) -> Store:
+    """Open the data file at ``path``, made or brought up to date when needed.
+
+    Parameters
+    ----------
+    path
+        The file; ``~`` stands for the home folder. Its folder must exist.
+    read_only
+        Refuse every write; the file must exist already.
+    migrations
+        Steps to the present version; those shipped with the program unless given.
+    clock
+        Gives the local time for the names of backups.
+
+    Raises
+    ------
+    StoreError
+        When the file cannot be opened or written, is no data file of ours, or was made by a
+        newer Rimwise.
+    """
+    shown = fspath(path)
+    place = Path(shown).expanduser()
+    _check_place(place, shown, must_exist=read_only)
+    connection = connect(place, shown)
+    try:
+        refuse_foreign_file(connection)
+        # Readers go on reading while one writes, and a killed writer leaves no half change.
+        connection.execute("PRAGMA journal_mode = WAL")
+        migrate(connection, place, migrations or shipped_migrations(), clock())
+        if read_only:
+            connection.execute("PRAGMA query_only = ON")
+    except BaseException:
+        connection.close()
+        raise
+    return Store(connection, place)
+
+
+def _check_place(place: Path, shown: str, *, must_exist: bool) -> None:
+    """Name the plain reasons first: an empty path, a folder, a missing folder, no file."""
+    if not shown.strip():
+        raise StoreError("the path of the data file is empty; give a file name.")
+    if place.is_dir():
+        raise StoreError(f"'{shown}' is a folder; give the name of a file in it.")
+    folder = place.parent
+    if not folder.is_dir():
+        raise StoreError(
+            f"'{shown}' cannot be opened, because its folder does not exist; "
+            "create the folder or choose another place."
+        )
+    if must_exist and not place.exists():
+        raise StoreError(f"there is no data file '{shown}'; check the name.")
+
+
+def backup(
+    store: Store, folder: str | PathLike[str], *, clock: Callable[[], datetime] = datetime.now
+) -> Path:
+    """Write a verified, dated copy of an open data file into ``folder`` and return its path.
+
+    Raises
+    ------
+    StoreError
+        When the folder cannot be made or written, or the copy could not be verified.
+    """
+    place = Path(fspath(folder)).expanduser()
+    return write_backup(store.connection, place, store.path.stem, clock())
+
+
+def integrity_check(store: Store) -> tuple[str, ...]:
+    """Return what is wrong with the data file, in sentences; an empty tuple when all is well.
+
+    SQLite checks its pages and the references between tables; then every record is read and
+    built anew, so that a value no record allows is found too.
+    """
+    connection = store.connection
+    found = [
+        f"SQLite reports: {row[0]}."
+        for row in connection.rows("PRAGMA integrity_check")
+        if row[0] != "ok"
+    ]
+    found += [
+        f"a row of {row[0]} names something in {row[2]} that is gone."
+        for row in connection.rows("PRAGMA foreign_key_check")
+    ]
+    found += _unreadable(store) + _weights_in_a_circle(connection)
+    return tuple(found)
+
+
+def _unreadable(store: Store) -> list[str]:
+    found = []
+    for name, table in vars(store).items():
+        if not hasattr(table, "all"):
+            continue
+        try:
+            table.all()
+        except (RimwiseError, ValueError, TypeError) as error:
+            found.append(f"{name} cannot be read: {error}")
+    return found
+
+
+def _weights_in_a_circle(connection: Connection) -> list[str]:
+    rows = connection.rows("SELECT id, weight_against FROM discs")
+    against = {str(key): None if other is None else str(other) for key, other in rows}
+    return [f"{fault}." for fault in weight_faults(against).values()]

@@ -1,0 +1,148 @@
+"""The data file as the rest of Rimwise sees it."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable
+from contextlib import AbstractContextManager
+from pathlib import Path
+from types import TracebackType
+from typing import Any
+
+from rimwise.errors import InputError
+from rimwise.records.discs import Disc, WeightRelativeTo
+from rimwise.store import layouts
+from rimwise.store.connection import Connection
+from rimwise.store.shelves import Log, Shelf
+from rimwise.store.weights import weight_faults
+
+__all__ = ["DiscShelf", "Settings", "Store"]
+
+
+class DiscShelf(Shelf[Disc]):
+    """The discs; their weights may lean on each other."""
+
+    def put_all(self, records: Iterable[Disc]) -> None:
+        """Save several discs, all or none; a weight may be given against any of them.
+
+        Raises
+        ------
+        InputError
+            When a weight is given against a missing disc or in a circle.
+        """
+        saved = list(records)
+        with self._connection.atomic():
+            self._check_weights(saved)
+            super().put_all(saved)
+
+    def _check_weights(self, coming: list[Disc]) -> None:
+        leaning = {disc.id: disc.weight for disc in coming}
+        if not any(isinstance(weight, WeightRelativeTo) for weight in leaning.values()):
+            return
+        rows = self._connection.rows("SELECT id, weight_against FROM discs ORDER BY rowid")
+        against = {str(key): None if other is None else str(other) for key, other in rows}
+        for disc_id, weight in leaning.items():
+            against[disc_id] = weight.disc_id if isinstance(weight, WeightRelativeTo) else None
+        for fault in weight_faults(against).values():
+            raise InputError(f"{fault}; weigh one of them and give its weight in grams.")
+
+
+class Settings:
+    """Named assumptions the user changed, and other small facts, as JSON values."""
+
+    def __init__(self, connection: Connection) -> None:
+        self._connection = connection
+
+    def all(self) -> dict[str, Any]:
+        """Return every setting by key."""
+        rows = self._connection.rows("SELECT key, value FROM settings ORDER BY key")
+        return {str(key): json.loads(str(value)) for key, value in rows}
+
+    def get(self, key: str, default: Any = None) -> Any:
+        """Return the value of one setting, or ``default`` when it was never set."""
+        rows = self._connection.rows("SELECT value FROM settings WHERE key = ?", (key,))
+        return json.loads(str(rows[0][0])) if rows else default
+
+    def put(self, key: str, value: Any) -> None:
+        """Save one setting.
+
+        Raises
+        ------
+        InputError
+            When the value is no JSON (finite numbers, text, lists, objects).
+        """
+        try:
+            text = json.dumps(value, allow_nan=False)
+        except (TypeError, ValueError):
+            raise InputError(f"setting {key!r} must be plain text, numbers or lists.") from None
+        with self._connection.atomic():
+            self._connection.execute(
+                "INSERT INTO settings (key, value) VALUES (?, ?) "
+                "ON CONFLICT (key) DO UPDATE SET value = excluded.value",
+                (key, text),
+            )
+
+    def delete(self, key: str) -> None:
+        """Forget one setting; nothing happens when it was never set."""
+        with self._connection.atomic():
+            self._connection.execute("DELETE FROM settings WHERE key = ?", (key,))
+
+
+class Store:
+    """An open data file; a context manager that closes it.
+
+    Attributes
+    ----------
+    molds, plastics, discs, throwers, courses, conditions, carts
+        Shelves of named records: ``all``, ``keys``, ``get``, ``put``, ``put_all``, ``delete``.
+    carries, throws, comparisons, grip_grades, condition_grades, rounds, putts
+        Logs of numbered records: ``all``, ``get``, ``latest``, ``add``, ``add_all``,
+        ``replace``, ``delete``.
+    settings
+        Named JSON values.
+    path
+        The data file.
+    """
+
+    def __init__(self, connection: Connection, path: Path) -> None:
+        self._connection = connection
+        self.path = path
+        self.molds = Shelf(connection, layouts.MOLDS)
+        self.plastics = Shelf(connection, layouts.PLASTICS)
+        self.discs = DiscShelf(connection, layouts.DISCS)
+        self.throwers = Shelf(connection, layouts.THROWERS)
+        self.courses = Shelf(connection, layouts.COURSES)
+        self.conditions = Shelf(connection, layouts.CONDITIONS)
+        self.carts = Shelf(connection, layouts.CARTS)
+        self.carries = Log(connection, layouts.CARRIES)
+        self.throws = Log(connection, layouts.THROWS)
+        self.comparisons = Log(connection, layouts.COMPARISONS)
+        self.grip_grades = Log(connection, layouts.GRIP_GRADES)
+        self.condition_grades = Log(connection, layouts.CONDITION_GRADES)
+        self.rounds = Log(connection, layouts.ROUNDS)
+        self.putts = Log(connection, layouts.PUTTS)
+        self.settings = Settings(connection)
+
+    def atomic(self) -> AbstractContextManager[None]:
+        """Return a block in which everything is saved, or nothing; blocks may nest."""
+        return self._connection.atomic()
+
+    @property
+    def connection(self) -> Connection:
+        """The connection, for backup and checks inside this package."""
+        return self._connection
+
+    def close(self) -> None:
+        """Close the data file."""
+        self._connection.close()
+
+    def __enter__(self) -> Store:
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        self.close()
