@@ -44,6 +44,8 @@ def column(name: str, value: ArrayLike, limit: tuple[float, float, str]) -> NDAr
             f"{name} must be one number or a one-dimensional array with at least one entry, "
             f"but has shape {array.shape}."
         )
+    if not array.flags.writeable:  # the compiled loop knows one kind of array
+        array = array.copy()
     low, high, unit = limit
     good = (array >= low) & (array <= high)
     if not good.all():
