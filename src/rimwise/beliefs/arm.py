@@ -75,12 +75,11 @@ def best_reach_m(speed_m_s: float, nose_deg: float, advance_ratio: float) -> flo
     """Return how far (m, to rest) the reference fairway driver goes on its best line."""
     from rimwise.flight.body import Body
     from rimwise.flight.fly import fly_many
-    from rimwise.flight.ground import GROUNDS
     from rimwise.flight.printed import aero_from_printed
     from rimwise.flight.release import ReleaseArrays
 
     launch, hyzer = np.meshgrid(np.radians(_LAUNCH_DEG), np.radians(_HYZER_DEG))
-    release = ReleaseArrays.broadcast(
+    release = ReleaseArrays(
         speed_m_s=speed_m_s,
         spin_rad_s=spin_for_speed(speed_m_s, advance_ratio),
         launch_rad=launch.ravel(),
@@ -92,9 +91,9 @@ def best_reach_m(speed_m_s: float, nose_deg: float, advance_ratio: float) -> flo
         Body.from_printed_speed(REFERENCE_FAIRWAY.speed, REFERENCE_MASS_KG),
         release,
         REFERENCE_AIR,
-        ground=GROUNDS["firm"],
+        ground="firm",
     )
-    return float(np.max(np.hypot(flights.rest_m[:, 0], flights.rest_m[:, 1])))
+    return float(np.hypot(flights.rest_m[:, 0], flights.rest_m[:, 1]).max())
 
 
 @lru_cache(maxsize=64)

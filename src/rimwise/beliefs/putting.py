@@ -17,12 +17,14 @@ from numpy.typing import ArrayLike, NDArray
 
 from rimwise.errors import check_range
 
-__all__ = ["CATCH_RADIUS_M", "PuttingModel"]
+__all__ = ["CATCH_RADIUS_M", "LONGEST_PUTT_M", "PuttingModel", "comeback_m"]
 
 #: Radius that catches a putt (Vehtari 2026).
 CATCH_RADIUS_M = 0.25
 #: A putt on line is caught this often (fitted to the published make rates).
 CATCH_CHANCE = 0.984
+#: From farther away a throw is a throw, not a putt (common practice, no source).
+LONGEST_PUTT_M = 22.0
 #: How sharply long putts fall off (fitted).
 _FALLOFF = 5.0
 
@@ -55,14 +57,20 @@ class PuttingModel:
         long_enough = 1.0 / (1.0 + (distance / self.half_m) ** _FALLOFF)
         return CATCH_CHANCE * on_line * long_enough
 
-    def strokes(self, distance_m: ArrayLike, comeback_m: float = 2.5) -> NDArray[np.float64]:
+    def strokes(self, distance_m: ArrayLike) -> NDArray[np.float64]:
         """Return expected strokes to hole out by putting from ``distance_m``.
 
-        A miss leaves another putt from ``comeback_m``, but never farther than the first;
-        the sequence is geometric after that.
+        A miss leaves a putt from :func:`comeback_m`; the sequence is geometric from there.
+        Beyond ``LONGEST_PUTT_M`` nobody putts and the result is infinite.
         """
         distance = np.asarray(distance_m, dtype=np.float64)
         made = self.make_probability(distance)
-        next_distance = np.minimum(distance, comeback_m)
-        after = 1.0 / self.make_probability(next_distance)
-        return 1.0 + (1.0 - made) * after
+        second = 1.0 / self.make_probability(comeback_m(distance))
+        strokes = 1.0 + (1.0 - made) * second
+        return np.where(distance <= LONGEST_PUTT_M, strokes, np.inf)
+
+
+def comeback_m(distance_m: ArrayLike) -> NDArray[np.float64]:
+    """Return how far a missed putt leaves, never farther than it came from (memory)."""
+    distance = np.asarray(distance_m, dtype=np.float64)
+    return np.minimum(distance, 1.5 + 0.12 * distance)

@@ -1,0 +1,406 @@
+"""Landing clouds: where many simulated throws of one line come to rest.
+
+Random numbers are common: every disc, line and day uses the same release draws, so that two
+discs differ by what they are and not by luck. The choosing draws are a scrambled Sobol
+sequence; the reporting draws are independent pseudo-random numbers from another stream, so
+that their standard errors mean what they say.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rimwise.beliefs.arm import ArmStyle, arm_style, line_scatter_factor
+from rimwise.beliefs.fleet import Fleet
+from rimwise.decide.days import Day
+from rimwise.decide.lies import Lie
+from rimwise.decide.lines import EFFORTS, Base, bases_for
+from rimwise.decide.pricing import Actions, Prices
+from rimwise.flight.aero import AeroArrays
+from rimwise.flight.body import Body, BodyArrays, rim_width_from_printed_speed_m
+from rimwise.flight.release import ReleaseArrays
+from rimwise.flight.wind import WindArrays
+from rimwise.records.assumptions import Assumptions
+from rimwise.records.thrower import Thrower
+
+__all__ = ["Clouds", "Draws", "Simulator", "Throws"]
+
+#: Wind directions flown around the compass.
+OCTANTS = 8
+#: Draws are cut at this many standard deviations: nobody releases at 5.
+_WIDEST = 3.5
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Draws:
+    """One sample of everything random about a throw but the disc.
+
+    ``normal`` (sample, 7): speed, launch, hyzer, nose, heading, spin, gust; ``slip`` (sample,)
+    uniform; ``nerve`` (sample,) exponential, the stem-metres survived.
+    """
+
+    normal: NDArray[np.float64]
+    slip: NDArray[np.float64]
+    nerve: NDArray[np.float64]
+
+    def __len__(self) -> int:
+        return len(self.slip)
+
+    @classmethod
+    def sobol(cls, samples: int, seed: int) -> Draws:
+        """Spread draws evenly (scrambled Sobol sequence; Owen 1998). A power of two."""
+        from scipy.stats import qmc
+
+        stream = np.random.default_rng(np.random.SeedSequence(seed, spawn_key=(1,)))
+        points = qmc.Sobol(9, rng=stream).random(samples)
+        return cls._from_uniform(points)
+
+    @classmethod
+    def independent(cls, samples: int, seed: int) -> Draws:
+        """Draw independently, from another stream than :meth:`sobol`."""
+        stream = np.random.default_rng(np.random.SeedSequence(seed, spawn_key=(2,)))
+        return cls._from_uniform(stream.random((samples, 9)))
+
+    @classmethod
+    def _from_uniform(cls, uniform: NDArray[np.float64]) -> Draws:
+        from scipy.special import ndtri
+
+        inside = np.clip(uniform, 1e-9, 1.0 - 1e-9)
+        return cls(
+            normal=np.clip(ndtri(inside[:, :7]), -_WIDEST, _WIDEST),
+            slip=inside[:, 7],
+            nerve=-np.log(inside[:, 8]),
+        )
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Clouds:
+    """Clouds of every disc and base line on one day.
+
+    ``points`` (disc, base, octant, effort, channel, sample) float32, metres; octant *k* has the
+    wind coming from 45·k degrees to the right of the aim line; channels as in ``_score``.
+    """
+
+    points: NDArray[np.float32]
+    nerve: NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Throws:
+    """Fresh flights of chosen actions, in the frames of their lies.
+
+    ``touch`` and ``rest`` (row, disc, sample, 2), metres: x toward the basket, y left.
+    """
+
+    lies: tuple[Lie, ...]
+    touch: NDArray[np.float64]
+    rest: NDArray[np.float64]
+    nerve: NDArray[np.float64]
+
+    def price(
+        self, value: NDArray[np.float64], prices: Prices
+    ) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
+        """Return strokes (row, disc, sample) and the next lies (row, disc, sample, 2)."""
+        from rimwise.decide._score import price_flights
+
+        rows, discs, samples, _ = self.touch.shape
+        cost = np.empty((rows, discs, samples), dtype=np.float32)
+        after = np.empty((rows, discs, samples, 2), dtype=np.float32)
+        out = np.empty((samples, 4))
+        for r, lie in enumerate(self.lies):
+            around = lie.around
+            for d in range(discs):
+                price_flights(
+                    self.touch[r, d],
+                    self.rest[r, d],
+                    lie.row,
+                    around.frame,
+                    around.raster,
+                    around.wood,
+                    around.relief,
+                    value,
+                    prices.table[d],
+                    self.nerve,
+                    out,
+                )
+                cost[r, d], after[r, d] = out[:, 0], out[:, 1:3]
+        return cost, after
+
+
+@dataclass(frozen=True)
+class Simulator:
+    """Flies what a thrower might throw.
+
+    Parameters
+    ----------
+    choosing, reporting
+        Sample sizes of the two independent sets; ``choosing`` is a power of two.
+    """
+
+    thrower: Thrower
+    assume: Assumptions
+    seed: int = 1
+    choosing: int = 64
+    reporting: int = 128
+    threads: int = 2
+    bases: tuple[Base, ...] = field(init=False)
+    arms: tuple[ArmStyle, ...] = field(init=False)
+
+    def __post_init__(self) -> None:
+        bases = bases_for(self.thrower)
+        styles = {
+            skill.style: arm_style(self.thrower, skill.style, self.assume)
+            for skill in self.thrower.styles
+        }
+        object.__setattr__(self, "bases", bases)
+        object.__setattr__(self, "arms", tuple(styles[base.style] for base in bases))
+
+    def clouds(self, fleet: Fleet, day: Day) -> Clouds:
+        """Fly every disc on every base line, effort and wind direction."""
+        draws = Draws.sobol(self.choosing, self.seed)
+        printed = fleet.sample_printed(self.choosing, self.seed)
+        mass_kg = fleet.sample_mass_kg(self.choosing, self.seed)
+        calm = day.wind.speed_m_s < 0.05 and day.wind.sd_m_s < 0.05
+        octants = 1 if calm else OCTANTS
+        shape = (len(self.bases), octants, len(EFFORTS), self.choosing)
+        base, octant, effort, sample = (a.ravel() for a in np.indices(shape))
+        points = np.empty((len(fleet), *shape[:3], 5, self.choosing), dtype=np.float32)
+        effort_share = np.asarray(EFFORTS)[effort]
+        for d in range(len(fleet)):
+            touch, rest, fall = self._fly(
+                fleet, day, d, draws, printed[d], mass_kg[d],
+                base=base, effort=effort_share, sample=sample,
+                turn_rad=np.zeros(1), from_rad=2.0 * math.pi * octant / OCTANTS,
+                ground_z_m=np.zeros(1),
+            )  # fmt: skip
+            channels = (*touch.T, *(rest - touch).T, fall)
+            for c, channel in enumerate(channels):
+                points[d, :, :, :, c] = channel.reshape(shape)
+        return Clouds(points, draws.nerve)
+
+    def throw_actions(
+        self, fleet: Fleet, day: Day, lies: Sequence[Lie], actions: Actions
+    ) -> Throws:
+        """Fly every disc's chosen action from every lie on fresh draws.
+
+        Effort, heading, wind direction and slope are exact here, not interpolated.
+        """
+        samples = self.reporting
+        draws = Draws.independent(samples, self.seed)
+        printed = fleet.sample_printed(samples, self.seed + 1)
+        mass_kg = fleet.sample_mass_kg(samples, self.seed + 1)
+        row, sample = (a.ravel() for a in np.indices((len(lies), samples)))
+        bearing = np.array([lie.bearing_deg for lie in lies])
+        slope = np.array([lie.slope for lie in lies])
+        from_rad = np.radians(day.wind.from_deg - bearing)[row]
+        shape = (len(lies), len(fleet), samples, 2)
+        touch, rest = np.empty(shape), np.empty(shape)
+        knots = np.asarray(EFFORTS)
+        for d in range(len(fleet)):
+            action = actions.table[:, d]
+            knot = action[:, 2].astype(np.intp)
+            effort = knots[knot] + action[:, 3] * (knots[knot + 1] - knots[knot])
+            first, last, _ = self._fly(
+                fleet, day, d, draws, printed[d], mass_kg[d],
+                base=action[:, 1].astype(np.intp)[row], effort=effort[row], sample=sample,
+                turn_rad=action[:, 4][row], from_rad=from_rad,
+                ground_z_m=(slope * action[:, 5])[row],
+            )  # fmt: skip
+            touch[:, d] = first.reshape(len(lies), samples, 2)
+            rest[:, d] = last.reshape(len(lies), samples, 2)
+        return Throws(tuple(lies), touch, rest, draws.nerve)
+
+    def distance_left(
+        self,
+        fleet: Fleet,
+        day: Day,
+        lies: Sequence[Lie],
+        actions: Actions,
+        best: NDArray[np.intp],
+    ) -> NDArray[np.float64]:
+        """Return the distance left (row, sample) after fresh throws of one disc per lie."""
+        left_m = np.zeros((len(lies), self.reporting))
+        for disc in np.unique(best):
+            rows = np.flatnonzero(best == disc)
+            alone = Actions(actions.table[rows][:, [disc]])
+            there = self.throw_actions(
+                fleet.subset([int(disc)]), day, [lies[r] for r in rows], alone
+            )
+            distance = np.array([lies[r].distance_m for r in rows])[:, None]
+            rest = there.rest[:, 0]
+            left_m[rows] = np.hypot(distance - rest[..., 0], rest[..., 1])
+        return left_m
+
+    def _fly(
+        self,
+        fleet: Fleet,
+        day: Day,
+        disc: int,
+        draws: Draws,
+        printed: NDArray[np.float64],
+        mass_kg: NDArray[np.float64],
+        *,
+        base: NDArray[np.intp],
+        effort: NDArray[np.float64],
+        sample: NDArray[np.intp],
+        turn_rad: NDArray[np.float64],
+        from_rad: NDArray[np.float64],
+        ground_z_m: NDArray[np.float64],
+    ) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
+        """Fly one disc; return first touch and rest (N, 2) and the tangent of the descent."""
+        from rimwise.flight.fly import fly_many
+        from rimwise.flight.ground import GROUNDS
+
+        flights = fly_many(
+            _aero(printed, sample),
+            _body(fleet, disc, mass_kg, sample),
+            self._releases(fleet, day, disc, draws, base, effort, sample, turn_rad),
+            day.air_density_kg_m3,
+            _winds(day, draws, sample, from_rad),
+            ground=GROUNDS[day.ground],
+            ground_z_m=ground_z_m,
+            rim_width_m=_rim_width_m(fleet, disc),
+            threads=self.threads,
+        )
+        velocity = flights.landing_velocity_m_s
+        along = np.maximum(np.hypot(velocity[:, 0], velocity[:, 1]), 0.1)
+        return flights.landing_m[:, :2], flights.rest_m[:, :2], -velocity[:, 2] / along
+
+    def _releases(
+        self,
+        fleet: Fleet,
+        day: Day,
+        disc: int,
+        draws: Draws,
+        base: NDArray[np.intp],
+        effort: NDArray[np.float64],
+        sample: NDArray[np.intp],
+        turn_rad: NDArray[np.float64],
+    ) -> ReleaseArrays:
+        """Scatter the release around the line, wider with a poor grip; some releases slip."""
+        assume = self.assume
+        slack = float(np.clip((5.0 - day.grip_grades(fleet.grip)[disc]) / 4.0, 0.0, 1.0)) ** 2
+        width = (1.0 + assume.poor_grip_scatter * slack) * self._line_width(base, effort)
+        z = draws.normal[sample]
+        arm = _ArmColumns.of(self.arms, base)
+        slipped = draws.slip[sample] < assume.poor_grip_slips * slack
+        speed = arm.speed_m_s * effort * day.arm * (1.0 - assume.poor_grip_speed_loss * slack)
+        speed = speed * np.where(slipped, SLIP_SPEED, 1.0)
+        speed *= 1.0 + np.clip(arm.speed_sd * width * z[:, 0], -0.5, 0.5)
+        spin = arm.spin_per_speed * speed * (1.0 + assume.spin_scatter * z[:, 5])
+        angle = np.radians(np.array([[b.hyzer_deg, b.launch_deg] for b in self.bases]))[base]
+        heading = (
+            arm.heading_sd * width * z[:, 4] + np.where(slipped, SLIP_HEADING_RAD, 0.0) * z[:, 4]
+        )
+        return ReleaseArrays(
+            speed_m_s=np.clip(speed, 3.0, 49.0),
+            spin_rad_s=np.clip(spin, 8.0, 290.0),
+            launch_rad=angle[:, 1] + arm.launch_sd * width * z[:, 1],
+            hyzer_rad=angle[:, 0] + arm.hyzer_sd * width * z[:, 2],
+            nose_rad=arm.nose_rad + arm.nose_sd * width * z[:, 3],
+            heading_rad=turn_rad + heading,
+            side=arm.side * (1.0 if self.thrower.hand == "right" else -1.0),
+        )
+
+    def _line_width(
+        self, base: NDArray[np.intp], effort: NDArray[np.float64]
+    ) -> NDArray[np.float64]:
+        """Return the scatter factor of each throw; linear in effort, so two ends suffice."""
+        ends = np.array(
+            [
+                [
+                    line_scatter_factor(self.thrower.stock, b.line(e), self.assume)
+                    for e in (0.3, 1.0)
+                ]
+                for b in self.bases
+            ]
+        )
+        share = (effort - 0.3) / 0.7
+        return np.asarray(ends[base, 0] + share * (ends[base, 1] - ends[base, 0]))
+
+
+#: A slip leaves with this share of the speed and this much extra heading spread. Memory.
+SLIP_SPEED = 0.75
+SLIP_HEADING_RAD = math.radians(12.0)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _ArmColumns:
+    """The arm's numbers spread over throws by their base line."""
+
+    speed_m_s: NDArray[np.float64]
+    spin_per_speed: NDArray[np.float64]
+    nose_rad: NDArray[np.float64]
+    speed_sd: NDArray[np.float64]
+    launch_sd: NDArray[np.float64]
+    hyzer_sd: NDArray[np.float64]
+    nose_sd: NDArray[np.float64]
+    heading_sd: NDArray[np.float64]
+    side: NDArray[np.float64]
+
+    @classmethod
+    def of(cls, arms: Sequence[ArmStyle], base: NDArray[np.intp]) -> _ArmColumns:
+        table = np.array(
+            [
+                [
+                    arm.speed_m_s,
+                    arm.spin_rad_s / arm.speed_m_s,
+                    arm.nose_rad,
+                    arm.scatter.speed_fraction,
+                    math.radians(arm.scatter.launch_deg),
+                    math.radians(arm.scatter.hyzer_deg),
+                    math.radians(arm.scatter.nose_deg),
+                    math.radians(arm.scatter.heading_deg),
+                    1.0 if arm.style == "backhand" else -1.0,
+                ]
+                for arm in arms
+            ]
+        )
+        return cls(*table[base].T)
+
+
+def _aero(printed: NDArray[np.float64], sample: NDArray[np.intp]) -> AeroArrays:
+    from rimwise.flight.printed import aero_arrays_from_printed
+
+    one = aero_arrays_from_printed(printed[:, 0], printed[:, 1], printed[:, 2], printed[:, 3])
+    spread = {}
+    for name in AeroArrays.__dataclass_fields__:
+        values = np.asarray(getattr(one, name), dtype=np.float64)
+        spread[name] = values if values.size == 1 else values[sample]
+    return AeroArrays(**spread)
+
+
+def _body(
+    fleet: Fleet, disc: int, mass_kg: NDArray[np.float64], sample: NDArray[np.intp]
+) -> BodyArrays:
+    """Return bodies whose inertia follows the sampled mass (same shape, other density)."""
+    diameter_m = fleet.diameter_m[disc]
+    middle = Body.from_dimensions(
+        float(fleet.mass_kg[disc]),
+        0.212 if np.isnan(diameter_m) else float(diameter_m),
+        _rim_width_m(fleet, disc),
+    )
+    mass = mass_kg[sample]
+    inertia = middle.axial_inertia_kg_m2 * mass / middle.mass_kg
+    return BodyArrays(mass, middle.diameter_m, inertia)
+
+
+def _rim_width_m(fleet: Fleet, disc: int) -> float:
+    known = fleet.rim_width_m[disc]
+    if not np.isnan(known):
+        return float(known)
+    return rim_width_from_printed_speed_m(float(np.clip(fleet.printed[disc, 0], 1.0, 15.0)))
+
+
+def _winds(
+    day: Day, draws: Draws, sample: NDArray[np.intp], from_rad: NDArray[np.float64]
+) -> WindArrays:
+    """Return winds of this sample's gust, in a frame whose north is the aim line."""
+    wind = day.wind
+    speed = np.maximum(wind.speed_m_s + wind.sd_m_s * draws.normal[sample, 6], 0.0)
+    return WindArrays(-speed * np.sin(from_rad), -speed * np.cos(from_rad), wind.roughness_m)

@@ -1,0 +1,354 @@
+"""What a course asks for: every lie worth a throw, and what each disc costs there.
+
+A *demand table* has one row for each lie on each day, weighted by how often a round comes
+there, and one column for each disc. Two independent sets of throws fill it: the first chooses
+the line of every disc on every row, the second values that fixed choice, so that nothing is
+reported on the throws it was chosen on.
+
+The strokes of a carry are those with everything owned plus, row by row, what the best carried
+disc costs more than the best of all (the performance-difference identity, with visits taken
+from the policy that has everything).
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rimwise.beliefs.fleet import Fleet
+from rimwise.beliefs.putting import PuttingModel
+from rimwise.course.geometry import HoleRaster
+from rimwise.decide.clouds import Clouds, Simulator
+from rimwise.decide.days import Day
+from rimwise.decide.lies import Lie, lie_at, open_lie
+from rimwise.decide.lines import EFFORTS, Base, words_for
+from rimwise.decide.pricing import (
+    TARGETS_APPROACH,
+    TARGETS_TEE,
+    Actions,
+    Prices,
+    price_lies,
+    trace_lie,
+)
+from rimwise.decide.values import StrokesToFinish, policy_lies, solve_policy, value_policy
+from rimwise.records.assumptions import Assumptions
+from rimwise.records.courses import Course, Hole
+
+__all__ = ["Demand", "Progress", "Row", "build_demand"]
+
+#: Called with what is being done and the share that is finished.
+Progress = Callable[[str, float], None]
+
+#: Lies kept after a tee shot, and after a second throw.
+LIES_AFTER_TEE, LIES_AFTER_APPROACH = 3, 1
+#: A lie visited less often than this per round and day is left out.
+RAREST_VISIT = 0.02
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Row:
+    """One lie on one day.
+
+    ``weight`` is the expected number of visits per round, share of the day included.
+    """
+
+    day: int
+    hole: str
+    kind: str
+    lie: Lie
+    weight: float
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Demand:
+    """The demand table of one course in one set of conditions.
+
+    ``cost`` (row, disc) strokes on the choosing throws; ``fresh`` (row, disc, sample) strokes
+    of the same lines on the reporting throws; ``next_m`` (row, disc, sample, 2) the reporting
+    throws' next lies in the row's frame (x toward the basket, y left).
+    """
+
+    fleet: Fleet
+    days: tuple[Day, ...]
+    bases: tuple[Base, ...]
+    rows: tuple[Row, ...]
+    cost: NDArray[np.float64]
+    actions: Actions
+    fresh: NDArray[np.float32]
+    next_m: NDArray[np.float32]
+    values: tuple[StrokesToFinish, ...]
+
+    @property
+    def weights(self) -> NDArray[np.float64]:
+        """Expected visits per round of every row."""
+        return np.array([row.weight for row in self.rows])
+
+    def words(self, row: int, disc: int) -> str:
+        """Say the chosen line of a disc on a row."""
+        base = self.bases[self.actions.base(row, disc)]
+        styles = {b.style for b in self.bases}
+        return words_for(base, self.actions.effort(row, disc, EFFORTS), sorted(styles))
+
+    def serves(self, chosen: Sequence[int]) -> NDArray[np.intp]:
+        """Return for each row the chosen disc that costs least on the choosing throws."""
+        columns = np.asarray(sorted(chosen), dtype=np.intp)
+        return np.asarray(columns[np.argmin(self.cost[:, columns], axis=1)])
+
+    def strokes(self, chosen: Sequence[int] | None = None) -> tuple[float, float]:
+        """Return strokes per round with a set of discs (all when ``None``) and their error.
+
+        Both are from the reporting throws; the error is one standard error of the mean.
+        """
+        everything = self.serves(range(len(self.fleet)))
+        rows = np.arange(len(self.rows))
+        per_sample = self._tee_weights() @ self.fresh[rows, everything].astype(np.float64)
+        if chosen is not None:
+            per_sample = per_sample + self._difference(self.serves(chosen), everything)
+        return _mean_and_error(per_sample)
+
+    def difference(self, first: Sequence[int], second: Sequence[int]) -> tuple[float, float]:
+        """Return strokes per round that ``first`` costs more than ``second``, and the error.
+
+        Common random numbers: both sets are priced on the same reporting throws.
+        """
+        return _mean_and_error(self._difference(self.serves(first), self.serves(second)))
+
+    def _difference(self, first: NDArray[np.intp], second: NDArray[np.intp]) -> NDArray[np.float64]:
+        rows = np.flatnonzero(first != second)
+        gap = self.fresh[rows, first[rows]].astype(np.float64) - self.fresh[rows, second[rows]]
+        return np.asarray(self.weights[rows] @ gap)
+
+    def _tee_weights(self) -> NDArray[np.float64]:
+        return np.array([row.weight if row.kind == "tee" else 0.0 for row in self.rows])
+
+
+def _mean_and_error(per_sample: NDArray[np.float64]) -> tuple[float, float]:
+    return float(per_sample.mean()), float(per_sample.std(ddof=1) / math.sqrt(len(per_sample)))
+
+
+def build_demand(
+    simulator: Simulator,
+    fleet: Fleet,
+    days: Sequence[Day],
+    course: Course,
+    putting: PuttingModel,
+    assume: Assumptions,
+    *,
+    progress: Progress = lambda _what, _share: None,
+) -> Demand:
+    """Fill the demand table of a course in one set of conditions.
+
+    Parameters
+    ----------
+    simulator
+        Flies the clouds; carries the thrower, the sample sizes and the seed.
+    days
+        Simulation days; their shares sum to one.
+
+    Notes
+    -----
+    Lies after the tee come from the cheapest throw with everything owned; they stand for
+    groups of landings of equal size, ordered by the distance that is left.
+    """
+    rasters = {hole.ref: HoleRaster.build(course, hole) for hole in course.holes}
+    rows: list[Row] = []
+    tables, fresh, next_m, values = [], [], [], []
+    start: NDArray[np.float64] | None = None
+    for number, day in enumerate(days):
+        done = number / len(days)
+        progress(f"{day.name}: flying every disc", done)
+        clouds = simulator.clouds(fleet, day)
+        prices = prices_for(fleet, day, assume)
+        value = _strokes_to_finish(simulator, fleet, day, clouds, putting, start)
+        start = value.strokes
+        progress(f"{day.name}: pricing {len(course.holes)} holes", done + 0.4 / len(days))
+        found, table = _price_day(
+            number, day, course, rasters, clouds, value, prices, simulator.threads
+        )
+        progress(f"{day.name}: checking on fresh throws", done + 0.7 / len(days))
+        actions = Actions(table)
+        throws = simulator.throw_actions(fleet, day, [r.lie for r in found], actions)
+        cost, where = throws.price(value.strokes, prices)
+        rows += found
+        tables.append(table)
+        fresh.append(cost)
+        next_m.append(where)
+        values.append(value)
+    progress("done", 1.0)
+    actions = Actions(np.concatenate(tables))
+    return Demand(
+        fleet=fleet,
+        days=tuple(days),
+        bases=simulator.bases,
+        rows=tuple(rows),
+        cost=actions.cost,
+        actions=actions,
+        fresh=np.concatenate(fresh),
+        next_m=np.concatenate(next_m),
+        values=tuple(values),
+    )
+
+
+def prices_for(fleet: Fleet, day: Day, assume: Assumptions) -> Prices:
+    """Return what each disc's landings cost on a day besides the distance left."""
+    lost = assume.lost_disc_strokes * fleet.relative_cost
+    back = np.where(
+        fleet.floats, max(day.water_recovery, assume.floating_recovery), day.water_recovery
+    )
+    table = np.empty((len(fleet), 5))
+    table[:, 0] = assume.penalty_strokes
+    table[:, 1] = (1.0 - back) * lost
+    table[:, 2] = assume.wood_lie_strokes
+    table[:, 3] = assume.wood_loss_chance * lost
+    table[:, 4] = assume.wood_hit_per_m
+    return Prices(table)
+
+
+def _strokes_to_finish(
+    simulator: Simulator,
+    fleet: Fleet,
+    day: Day,
+    clouds: Clouds,
+    putting: PuttingModel,
+    start: NDArray[np.float64] | None,
+) -> StrokesToFinish:
+    """Choose the approach policy on one set of throws and value it on another."""
+    chosen, actions = solve_policy(clouds.points, putting, start=start, threads=simulator.threads)
+    best = np.argmin(actions.cost, axis=1)
+    lies = policy_lies()
+    north = replace(day, wind=replace(day.wind, from_deg=0.0))
+    left_m = simulator.distance_left(fleet, north, lies, actions, best)
+    return value_policy(left_m, putting, chosen)
+
+
+def _price_day(
+    number: int,
+    day: Day,
+    course: Course,
+    rasters: dict[str, HoleRaster],
+    clouds: Clouds,
+    value: StrokesToFinish,
+    prices: Prices,
+    threads: int,
+) -> tuple[list[Row], NDArray[np.float64]]:
+    """Price the tees, find the lies their best throws lead to, and price those in turn."""
+    pricer = _Pricer(day, clouds, value, prices, threads)
+    rows = [row for hole in course.holes for row in _tee_rows(number, day, course, hole, rasters)]
+    tables = [pricer.price(rows, TARGETS_TEE)]
+    level = rows
+    for keep in (LIES_AFTER_TEE, LIES_AFTER_APPROACH):
+        following = [
+            row
+            for i, parent in enumerate(level)
+            for row in _next_rows(
+                parent, pricer.trace(parent, tables[-1][i]), course, rasters, value, keep
+            )
+        ]
+        if not following:
+            break
+        tables.append(pricer.price(following, TARGETS_APPROACH))
+        rows, level = rows + following, following
+    return rows, np.concatenate(tables)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Pricer:
+    """What all rows of a day have in common."""
+
+    day: Day
+    clouds: Clouds
+    value: StrokesToFinish
+    prices: Prices
+    threads: int
+
+    def price(self, rows: Sequence[Row], targets: NDArray[np.float64]) -> NDArray[np.float64]:
+        return price_lies(
+            self.clouds.points,
+            self.day.wind.from_deg,
+            [row.lie for row in rows],
+            [targets] * len(rows),
+            self.value.strokes,
+            self.prices,
+            self.clouds.nerve,
+            threads=self.threads,
+        ).table
+
+    def trace(self, row: Row, table: NDArray[np.float64]) -> NDArray[np.float64]:
+        disc = int(np.argmin(table[:, 0]))
+        return trace_lie(
+            self.clouds.points[disc, int(table[disc, 1])],
+            self.day.wind.from_deg,
+            row.lie,
+            self.value.strokes,
+            self.prices.table[disc],
+            self.clouds.nerve,
+            table[disc],
+        )
+
+
+def _tee_rows(
+    number: int, day: Day, course: Course, hole: Hole, rasters: dict[str, HoleRaster]
+) -> list[Row]:
+    """Return the hole's tee; four of them around the compass where bearings are unknown."""
+    slope = hole.elevation_change_m / hole.length_m
+    if course.bearings_known:
+        lie = lie_at(hole.tee, hole.basket, slope, rasters[hole.ref])
+        return [Row(number, hole.ref, "tee", lie, day.share)]
+    return [
+        Row(
+            number,
+            hole.ref,
+            "tee",
+            replace(open_lie(hole.length_m, bearing), xy_m=hole.tee, slope=slope),
+            day.share / 4.0,
+        )
+        for bearing in (0.0, 90.0, 180.0, 270.0)
+    ]
+
+
+def _next_rows(
+    parent: Row,
+    landed: NDArray[np.float64],
+    course: Course,
+    rasters: dict[str, HoleRaster],
+    value: StrokesToFinish,
+    keep: int,
+) -> list[Row]:
+    """Return lies that stand for the landings beyond putting distance."""
+    left_m = np.hypot(parent.lie.distance_m - landed[:, 1], landed[:, 2])
+    order = np.argsort(left_m, kind="stable")
+    far = order[left_m[order] > value.putt_within_m]
+    rows = []
+    for group in np.array_split(far, min(keep, len(far))) if len(far) else []:
+        weight = parent.weight * len(group) / len(landed)
+        if weight < RAREST_VISIT * parent.weight:
+            continue
+        middle = np.mean(landed[group, 1:3], axis=0)
+        medoid = group[np.argmin(np.hypot(*(landed[group, 1:3] - middle).T))]
+        lie = _lie_after(parent, landed[medoid, 1:3], course, rasters)
+        rows.append(Row(parent.day, parent.hole, "approach", lie, weight))
+    return rows
+
+
+def _lie_after(
+    parent: Row,
+    where: NDArray[np.float64],
+    course: Course,
+    rasters: dict[str, HoleRaster],
+) -> Lie:
+    """Return the lie at a landing given in its parent's frame."""
+    if not course.bearings_known:
+        left_m = max(math.hypot(parent.lie.distance_m - where[0], where[1]), 1.0)
+        return replace(open_lie(left_m, parent.lie.bearing_deg), slope=parent.lie.slope)
+    direction = math.radians(90.0 - parent.lie.bearing_deg)
+    cosine, sine = math.cos(direction), math.sin(direction)
+    xy = (
+        parent.lie.xy_m[0] + cosine * where[0] - sine * where[1],
+        parent.lie.xy_m[1] + sine * where[0] + cosine * where[1],
+    )
+    hole = course.hole(parent.hole)
+    return lie_at(xy, hole.basket, parent.lie.slope, rasters[parent.hole])

@@ -1,0 +1,189 @@
+"""Pricing lies: a thin, typed layer over the compiled loop, spread over threads.
+
+Rows never look at each other, so the number of threads changes no result.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rimwise.decide.lies import Lie
+
+__all__ = [
+    "TARGETS_APPROACH",
+    "TARGETS_OPEN",
+    "TARGETS_TEE",
+    "Actions",
+    "Prices",
+    "octant_weights",
+    "price_lies",
+    "trace_lie",
+]
+
+_HEADINGS = tuple(math.radians(h) for h in (-9.0, -4.5, 0.0, 4.5, 9.0))
+
+
+def _grid(shares: Sequence[float], headings: Sequence[float]) -> NDArray[np.float64]:
+    return np.array([(share, heading) for share in shares for heading in headings])
+
+
+#: Targets tried from a tee: share of the way to the basket, and heading.
+TARGETS_TEE = _grid((1.0, 0.93, 0.8), _HEADINGS)
+#: Targets tried from a lie on the fairway.
+TARGETS_APPROACH = _grid((1.0, 0.93), _HEADINGS[1:4])
+#: Targets tried on open ground, where only the length matters.
+TARGETS_OPEN = _grid((1.0, 0.94), (0.0,))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Prices:
+    """What a landing costs besides the distance that is left.
+
+    ``table`` (disc, 5): penalty, loss in water, extra strokes among trees, loss among trees,
+    hits per metre of trees.
+    """
+
+    table: NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Actions:
+    """The cheapest throw of every disc from every lie.
+
+    Arrays are (row, disc): ``cost`` in strokes, ``base`` index,
+    ``effort`` knot and share, ``turn_rad`` (left positive), ``reach_m`` of the mean.
+    """
+
+    table: NDArray[np.float64]
+
+    @property
+    def cost(self) -> NDArray[np.float64]:
+        """Strokes from each lie with each disc, (row, disc)."""
+        return self.table[:, :, 0]
+
+    def base(self, row: int, disc: int) -> int:
+        """Return the index of the base line."""
+        return int(self.table[row, disc, 1])
+
+    def effort(self, row: int, disc: int, efforts: Sequence[float]) -> float:
+        """Return the effort as a fraction of full speed."""
+        knot, share = int(self.table[row, disc, 2]), float(self.table[row, disc, 3])
+        return efforts[knot] + share * (efforts[knot + 1] - efforts[knot])
+
+    def turn_rad(self, row: int, disc: int) -> float:
+        """Return the heading at release against the direction of the basket."""
+        return float(self.table[row, disc, 4])
+
+
+def octant_weights(angle_rad: float, octants: int) -> NDArray[np.float64]:
+    """Return weights of equally spaced directions for a trigonometric interpolation.
+
+    Exact for every function whose harmonics stay below ``octants / 2``; the weights sum to
+    one. With a single direction (calm air) the weight is one.
+    """
+    if octants == 1:
+        return np.ones(1)
+    knots = 2.0 * math.pi * np.arange(octants) / octants
+    off = angle_rad - knots
+    weights = np.ones(octants)
+    for harmonic in range(1, octants // 2):
+        weights += 2.0 * np.cos(harmonic * off)
+    weights += np.cos(octants // 2 * off)
+    return np.asarray(weights / octants)
+
+
+def price_lies(
+    points: NDArray[np.float32],
+    wind_from_deg: float,
+    lies: Sequence[Lie],
+    targets: Sequence[NDArray[np.float64]],
+    value: NDArray[np.float64],
+    prices: Prices,
+    nerve: NDArray[np.float64],
+    *,
+    threads: int = 2,
+) -> Actions:
+    """Find every disc's cheapest line and target from every lie.
+
+    Parameters
+    ----------
+    points
+        (disc, base, octant, effort, channel, sample) clouds of one day; octant *k* was flown
+        with the wind coming from 45·k degrees right of the aim line.
+    wind_from_deg
+        The day's wind, clockwise from true north.
+    targets
+        For each lie the targets to try, see the module's constants.
+    value
+        Strokes-to-finish at 0, 1, 2 … m.
+    nerve
+        (sample,) stem-metres each sample survives.
+    """
+    from rimwise.decide._score import price_row
+
+    table = np.full((len(lies), points.shape[0], 6), np.inf)
+
+    def work(i: int) -> None:
+        lie = lies[i]
+        around = lie.around
+        angle = math.radians(wind_from_deg - lie.bearing_deg)
+        price_row(
+            points,
+            octant_weights(angle, points.shape[2]),
+            lie.row,
+            around.frame,
+            around.raster,
+            around.wood,
+            around.relief,
+            value,
+            prices.table,
+            nerve,
+            targets[i],
+            table[i],
+        )
+
+    with ThreadPoolExecutor(threads) as pool:
+        list(pool.map(work, range(len(lies))))
+    return Actions(table)
+
+
+def trace_lie(
+    points: NDArray[np.float32],
+    wind_from_deg: float,
+    lie: Lie,
+    value: NDArray[np.float64],
+    price: NDArray[np.float64],
+    nerve: NDArray[np.float64],
+    action: NDArray[np.float64],
+) -> NDArray[np.float64]:
+    """Follow one chosen action: (sample, 4) cost, next lie in the row's frame, among trees.
+
+    ``points`` are the clouds of the action's disc and base, ``price`` the disc's row of
+    :class:`Prices`, ``action`` its row of :class:`Actions`.
+    """
+    from rimwise.decide._score import trace_row
+
+    around = lie.around
+    out = np.empty((points.shape[3], 4))
+    angle = math.radians(wind_from_deg - lie.bearing_deg)
+    trace_row(
+        points,
+        octant_weights(angle, points.shape[0]),
+        lie.row,
+        around.frame,
+        around.raster,
+        around.wood,
+        around.relief,
+        value,
+        price,
+        nerve,
+        action,
+        out,
+    )
+    return out
