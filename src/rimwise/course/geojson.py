@@ -115,7 +115,9 @@ def _read(root: dict[str, Any]) -> MapData:
 
 
 def _tags(feature: dict[str, Any], label: str) -> Tags:
-    properties = feature.get("properties") or {}
+    properties = feature.get("properties")
+    if properties is None:
+        return {}
     if not isinstance(properties, dict):
         raise InputError(f"{label} of the GeoJSON file has properties that are no object.")
     return {

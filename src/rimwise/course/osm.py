@@ -69,7 +69,7 @@ def _parse(data: bytes) -> Element:
     except ParseError as error:
         line = error.position[0]
         raise InputError(
-            f"line {line} of the map file is not well-formed XML ({error.msg.split(':')[0]}); "
+            f"line {line} of the map file is not well-formed XML ({str(error).split(':')[0]}); "
             "export the course again or repair that line."
         ) from None
     except (LookupError, ValueError):
