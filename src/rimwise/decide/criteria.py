@@ -172,5 +172,5 @@ def make_table(criterion: Criterion, rules: Rules) -> Table:
         worst = regret[:, list(rules.must)].min(axis=1)
     regret[:, ~rules.free] = worst[:, None]
     merged, where = np.unique(np.minimum(regret, worst[:, None]), axis=0, return_inverse=True)
-    load = np.bincount(where.ravel(), weights=weights, minlength=len(merged))
+    load = np.bincount(where.ravel(), weights=weights).astype(np.float64)
     return Table(merged, load, price, float(weights @ best))

@@ -1,10 +1,10 @@
 """The best carry with proof: branch and bound over Benders cuts.
 
-With ``x`` the chosen discs, the strokes of row ``r`` are at least ``D - sum_d max(0, D - c_rd) x_d``
-for every number ``D``; the best ``D`` for a given ``x`` is the cost at which the discs sorted by
-cost add up to one whole disc (closed-form separation: Duran-Mateluna, Ales & Elloumi 2023, "An
-efficient Benders decomposition for the p-median problem", European Journal of Operational
-Research 308, 84-96, cited from memory). Cuts are summed over groups of rows that like the same
+With ``x`` the chosen discs, the strokes of row ``r`` are at least
+``D - sum_d max(0, D - c_rd) x_d`` for every number ``D``; the best ``D`` for a given ``x`` is the
+cost at which the discs sorted by cost add up to one whole disc (closed-form separation:
+Duran-Mateluna, Ales & Elloumi 2023, "An efficient Benders decomposition for the p-median
+problem", European Journal of Operational Research 308, 84-96, cited from memory). Cuts are summed over groups of rows that like the same
 discs, which keeps the linear program small; slack cuts are dropped again. Each node is bounded by
 that program (HiGHS dual simplex, restarted from the last basis), branched on the disc whose
 settling moved the bound most so far, and closed when its bound reaches the best carry known.
@@ -33,6 +33,9 @@ _GROUPS = 120
 _MOST_ROWS = 1000
 _EXACT = 1e-9
 """Relative accuracy of proof, cuts and integrality."""
+_VIOLATED = 1e-8
+"""A cut counts as violated beyond this (objectives are scaled to about 100)."""
+_ROUNDS = 200
 _STALL = 0.02
 """Cutting stops and branching starts when a round closes less than this part of the gap."""
 
@@ -123,7 +126,8 @@ class Proof:
         self._best = self._table.value(self._chosen) / self._scale
         self._program.changeRowBounds(0, 1.0, float(limit))
         self._rules_now = rules
-        return self._chosen, min(self._search(node_limit), self._best) * self._scale
+        bound = self._search(node_limit)
+        return self._chosen, min(bound, self._best) * self._scale
 
     # -- the tree ---------------------------------------------------------------------------
 
@@ -207,7 +211,8 @@ class Proof:
         goal[discs : discs + self._blocks[0].groups] = 1.0
         high = np.full(columns, highspy.kHighsInf)
         high[:discs] = 1.0
-        program = highspy.Highs()
+        # The solver's bare class: its Python wrapper prints a banner before it can be silenced.
+        program: Any = highspy._Highs()
         for option, value in (
             ("output_flag", False),
             ("threads", 1),
@@ -241,27 +246,29 @@ class Proof:
         program, discs = self._program, self._rules.discs
         self._drop_slack_cuts()
         program.changeColsBounds(discs, np.arange(discs, dtype=np.int32), low, high)
-        while True:
+        for last_round in (*(False,) * _ROUNDS, True):
             program.run()
             if program.getModelStatus() != highspy.HighsModelStatus.kOptimal:
-                return self._closed_without_bound(program)
+                self._check_empty(program)
+                return None
             solution = program.getSolution()
             values = np.array(solution.col_value)
             bound = float(program.getInfo().objective_function_value)
             x = np.clip(values[:discs], low, high)
             whole = bool(np.all(np.minimum(x, 1.0 - x) <= _EXACT))
-            if bound < self._best - self._margin() and self._cut(x, values, whole, bound):
-                continue
-            if whole:
-                self._note(x)
-            if whole or bound >= self._best - self._margin():
-                self._closed = min(self._closed, bound)
-                return None
-            self._numbers += 1
-            reduced = np.array(solution.col_dual)[:discs]
-            return _Node(bound, self._numbers, low, high, x, reduced)
+            open_still = bound < self._best - self._margin()
+            if last_round or not (open_still and self._cut(x, values, whole, bound)):
+                break
+        if whole:
+            self._note(x)
+        if whole or not open_still:
+            self._closed = min(self._closed, bound)
+            return None
+        self._numbers += 1
+        reduced = np.array(solution.col_dual)[:discs]
+        return _Node(bound, self._numbers, low, high, x, reduced)
 
-    def _closed_without_bound(self, program: Any) -> None:
+    def _check_empty(self, program: Any) -> None:
         """Accept "no such set"; anything else from the solver is a defect worth hearing of."""
         import highspy
 
@@ -281,7 +288,7 @@ class Proof:
             right, coefficients = block.cuts(x)
             first = block.first_column
             short = right - coefficients @ x - values[first : first + block.groups]
-            bad = np.flatnonzero(short > _EXACT)
+            bad = np.flatnonzero(short > _VIOLATED)
             if len(bad):
                 found.append((first + bad, right[bad], coefficients[bad]))
                 gain += float(short[bad].sum())

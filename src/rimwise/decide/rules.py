@@ -100,7 +100,7 @@ class Rules:
         found = milp(
             np.ones(self.discs),
             constraints=bounds,
-            integrality=np.ones(self.discs),
+            integrality=np.ones(self.discs, dtype=np.int64),
             bounds=Bounds(low, self.free.astype(float)),
         )
         if found.x is None:
@@ -257,7 +257,7 @@ def _whole(name: str, value: object) -> int:
     raise InputError(f"{name} must be a whole number, but is {value!r}.")
 
 
-def _indices(name: str, values: Iterable[int], discs: int) -> tuple[int, ...]:
+def _indices(name: str, values: object, discs: int) -> tuple[int, ...]:
     """Return sorted indices without doubles, each of them a disc that exists."""
     if isinstance(values, str) or not isinstance(values, Iterable):
         raise InputError(f"{name} must be a list of disc indices, but is {values!r}.")
