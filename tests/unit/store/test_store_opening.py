@@ -95,7 +95,7 @@ def test_no_migration_without_a_backup_that_can_be_read_back(tmp_path, monkeypat
         ex.fill(store)
     answers = iter([(1, "what is there"), (1, "what was copied")])
     monkeypatch.setattr(backup_module, "_contents", lambda _: next(answers))
-    with pytest.raises(StoreError, match="the backup of .* could not be verified"):
+    with pytest.raises(StoreError, match=r"the backup of .* could not be verified"):
         open_store(path, migrations=[*first, SECOND])
     assert version_of(path) == 1
     assert list((tmp_path / "backups").iterdir()) == []
@@ -105,7 +105,7 @@ def test_a_newer_file_is_refused(tmp_path):
     path = tmp_path / "data.sqlite"
     first = shipped_migrations()[:1]
     open_store(path, migrations=[*first, SECOND]).close()
-    with pytest.raises(StoreError, match="was made by a newer Rimwise .*; update the program"):
+    with pytest.raises(StoreError, match=r"was made by a newer Rimwise .*; update the program"):
         open_store(path, migrations=first)
     assert version_of(path) == 2
 
@@ -144,12 +144,12 @@ def test_a_damaged_file_is_said_to_be_damaged(tmp_path):
 def test_the_path_is_named_as_it_was_given(tmp_path, monkeypatch):
     monkeypatch.chdir(tmp_path)
     monkeypatch.setenv("HOME", str(tmp_path))
-    with pytest.raises(StoreError, match="^'missing/data.sqlite' cannot be opened, because its fo"):
+    with pytest.raises(StoreError, match=r"^'missing/data.sqlite' cannot be opened, because its fo"):
         open_store("missing/data.sqlite")
-    with pytest.raises(StoreError, match="^'~/missing/data.sqlite' cannot be opened"):
+    with pytest.raises(StoreError, match=r"^'~/missing/data.sqlite' cannot be opened"):
         open_store("~/missing/data.sqlite")
     (tmp_path / "here").mkdir()
-    with pytest.raises(StoreError, match="^'here' is a folder; give the name of a file in it"):
+    with pytest.raises(StoreError, match=r"^'here' is a folder; give the name of a file in it"):
         open_store("here")
     with pytest.raises(StoreError, match="the path of the data file is empty"):
         open_store(" ")
@@ -184,7 +184,7 @@ def test_a_folder_that_may_not_be_written(tmp_path, request):
 
 def test_reading_needs_a_file_and_never_writes(tmp_path):
     path = tmp_path / "data.sqlite"
-    with pytest.raises(StoreError, match="there is no data file '.*'; check the name"):
+    with pytest.raises(StoreError, match=r"there is no data file '.*'; check the name"):
         open_store(path, read_only=True)
     assert not path.exists()
     open_store(path).close()
@@ -223,6 +223,6 @@ def test_a_backup_folder_that_cannot_be_made(tmp_path):
     (tmp_path / "file").write_text("in the way")
     with (
         open_store(tmp_path / "data.sqlite") as store,
-        pytest.raises(StoreError, match="the backup folder '.*' cannot be made"),
+        pytest.raises(StoreError, match=r"the backup folder '.*' cannot be made"),
     ):
         backup(store, tmp_path / "file")

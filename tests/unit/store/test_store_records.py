@@ -120,9 +120,9 @@ def test_nothing_latest_in_an_empty_log(store):
 @pytest.mark.parametrize("name", [*ex.SHELVED, "discs", "molds", "plastics"])
 def test_a_missing_name_is_said(store, name):
     shelf = getattr(store, name)
-    with pytest.raises(NotFoundError, match="there is no .* 'ghost' on file"):
+    with pytest.raises(NotFoundError, match=r"there is no .* 'ghost' on file"):
         shelf.get("ghost")
-    with pytest.raises(NotFoundError, match="there is no .* 'ghost' on file"):
+    with pytest.raises(NotFoundError, match=r"there is no .* 'ghost' on file"):
         shelf.delete("ghost")
 
 
@@ -149,9 +149,9 @@ def test_what_is_still_named_is_not_deleted(filled):
     assert "disc 'nh27-red' cannot be deleted" in text
     assert "1 in throws" in text
     assert text.endswith("or retire it.")
-    with pytest.raises(InputError, match="mold 'NH 27' cannot be deleted.*2 in discs"):
+    with pytest.raises(InputError, match=r"mold 'NH 27' cannot be deleted.*2 in discs"):
         filled.molds.delete("NH 27")
-    with pytest.raises(InputError, match="course 'heath' cannot be deleted.*1 in rounds"):
+    with pytest.raises(InputError, match=r"course 'heath' cannot be deleted.*1 in rounds"):
         filled.courses.delete("heath")
 
 
@@ -198,7 +198,7 @@ def test_a_block_that_fails_saves_nothing_and_an_inner_one_only_its_own(store):
 
 def test_what_a_file_cannot_keep_is_refused(filled):
     store = filled
-    with pytest.raises(InputError, match="seed is .*; give a whole number of at most 18 digits"):
+    with pytest.raises(InputError, match=r"seed is .*; give a whole number of at most 18 digits"):
         store.carries.add(Carry("big", ex.DAY, "", "", ("nh27-red",), seed=2**64))
     with pytest.raises(InputError, match="name holds a broken character; type it anew"):
         store.molds.put(Mold("NH \udc80", Printed(7, 5, 0, 1)))
