@@ -19,17 +19,19 @@ __all__ = ["compiled", "inlined"]
 _Function = TypeVar("_Function", bound="Callable[..., Any]")
 
 # numba reads NUMBA_CACHE_DIR itself; without it the cache must not land in the package folder.
-if not numba.config.CACHE_DIR:
-    numba.config.CACHE_DIR = platformdirs.user_cache_dir("rimwise", appauthor=False)
+_config: Any = numba.config
+if not _config.CACHE_DIR:
+    _config.CACHE_DIR = platformdirs.user_cache_dir("rimwise", appauthor=False)
 
-_OPTIONS = {"nogil": True, "error_model": "numpy", "fastmath": True}
+_njit: Any = numba.njit
+_OPTIONS: dict[str, Any] = {"nogil": True, "error_model": "numpy", "fastmath": True}
 
 
 def compiled(function: _Function) -> _Function:
     """Compile a function on first call and keep the result on disk."""
-    return cast("_Function", numba.njit(function, cache=True, **_OPTIONS))
+    return cast("_Function", _njit(function, cache=True, **_OPTIONS))
 
 
 def inlined(function: _Function) -> _Function:
     """Compile a small function that vanishes inside its callers, so that loops vectorise."""
-    return cast("_Function", numba.njit(function, forceinline=True, **_OPTIONS))
+    return cast("_Function", _njit(function, forceinline=True, **_OPTIONS))

@@ -10,11 +10,9 @@ from rimwise.errors import InputError
 from rimwise.flight._checks import Limits, check_fields
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
-
     from numpy.typing import ArrayLike
 
-__all__ = ["AERO_LIMITS", "Aero", "AeroArrays", "CoefficientCurves"]
+__all__ = ["AERO_LIMITS", "Aero", "AeroArrays"]
 
 #: Normal-force coefficient of a circular plate held square to the flow (Hoerner 1965,
 #: Fluid-Dynamic Drag, chapter 3).
@@ -42,9 +40,6 @@ AERO_LIMITS: Limits = {
     "cn_r": (-1.0, 0.0, ""),
     "plate_cn": (0.0, 2.0, ""),
 }
-
-#: Lift, drag and pitching-moment coefficient at an angle of attack in radians.
-CoefficientCurves = "Callable[[float], tuple[float, float, float]]"
 
 
 @dataclass(frozen=True, slots=True)

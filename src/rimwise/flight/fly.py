@@ -4,25 +4,23 @@ from __future__ import annotations
 
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
 from rimwise.errors import InputError
-from rimwise.flight import aero as _aero
-from rimwise.flight import body as _body
-from rimwise.flight import release as _release
-from rimwise.flight import wind as _wind
-from rimwise.flight._checks import column, columns, common_length
-from rimwise.flight.air import Air
+from rimwise.flight._checks import column, common_length
+from rimwise.flight._gather import gather
 from rimwise.flight.ground import Ground, play_to_rest
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Callable, Sequence
 
     from numpy.typing import ArrayLike, NDArray
 
     from rimwise.flight.aero import Aero, AeroArrays
+    from rimwise.flight.air import Air
     from rimwise.flight.body import Body, BodyArrays
     from rimwise.flight.release import Release, ReleaseArrays
     from rimwise.flight.wind import Wind, WindArrays
@@ -32,9 +30,7 @@ if TYPE_CHECKING:
 __all__ = ["Flight", "Flights", "fly", "fly_many"]
 
 FLY_POINTS = 121
-_DENSITY_LIMIT = (0.0, 2.0, "kg/m³")
-_GROUND_LIMIT = (-200.0, 200.0, "m")
-_BEARING_LIMIT = (-720.0, 720.0, "degrees")
+DEFAULT_RIM_WIDTH_M = 0.016  # a fairway driver's
 _RIM_LIMIT = (0.005, 0.04, "m")
 
 
@@ -140,7 +136,7 @@ class Flights:
         speed = np.maximum(np.hypot(along[:, 0], along[:, 1]), 1e-9)
         left = np.stack([-along[:, 1], along[:, 0]], axis=1) / speed[:, None]
         lean = np.einsum("ij,ij->i", self.landing_axis[:, :2], left)
-        return np.arcsin(np.clip(lean, -1.0, 1.0))
+        return np.asarray(np.arcsin(np.clip(lean, -1.0, 1.0)))
 
 
 def fly(
@@ -180,17 +176,12 @@ def fly(
         When an argument is outside its domain.
     """
     points = FLY_POINTS if path else 0
-    if model == "precession":
+    if model == "rigid":
+        many = _fly_rigid(aero, body, release, air, wind, bearing_deg, ground, ground_z_m, points)
+    elif model == "precession":
         many = fly_many(
             aero, body, release, air, wind, bearing_deg=bearing_deg, ground=ground,
             ground_z_m=ground_z_m, path_points=points, threads=1,
-        )  # fmt: skip
-    elif model == "rigid":
-        from rimwise.flight.reference import fly_rigid
-
-        many = fly_rigid(
-            aero, body, release, air, wind, bearing_deg=bearing_deg, ground=ground,
-            ground_z_m=ground_z_m, path_points=points,
         )  # fmt: skip
     else:
         raise InputError(f"model must be 'precession' or 'rigid', but is {model!r}.")
@@ -210,6 +201,35 @@ def fly(
     )
 
 
+def _fly_rigid(
+    aero: Aero,
+    body: Body,
+    release: Release,
+    air: Air,
+    wind: Wind | None,
+    bearing_deg: float,
+    ground: Ground | str | None,
+    ground_z_m: float,
+    points: int,
+) -> Flights:
+    """One flight of the rigid-body reference, as a bundle of one."""
+    from rimwise.flight.reference import Damping, Surroundings, fly_reference
+
+    parts = gather(aero, body, release, air, wind, bearing_deg, ground_z_m)
+    names = ("density_kg_m3", "wind_x_m_s", "wind_y_m_s", "roughness_m", "ground_z_m")
+    scene = Surroundings(**{name: float(parts[name][0]) for name in names})
+    flight = fly_reference(
+        aero.curves, Damping.of(aero), body, release, scene, model="rigid", points=FLY_POINTS
+    )
+    height, across = flight.position_m[:, 2], flight.position_m[:, 1]
+    row = [
+        *flight.position_m[-1], *flight.velocity_m_s[-1], *flight.axis[-1], flight.spin_rad_s[-1],
+        flight.time_s[-1], height.max(), across.max(), across.min(), float(flight.landed),
+    ]  # fmt: skip
+    path = np.column_stack([flight.position_m, flight.axis, flight.spin_rad_s])[None, :points]
+    return _assemble(np.array([row]), path, _surface(ground), np.array([DEFAULT_RIM_WIDTH_M]))
+
+
 def fly_many(
     aero: Aero | Sequence[Aero] | AeroArrays,
     body: Body | Sequence[Body] | BodyArrays,
@@ -220,7 +240,7 @@ def fly_many(
     bearing_deg: ArrayLike = 0.0,
     ground: Ground | str | None = None,
     ground_z_m: ArrayLike = 0.0,
-    rim_width_m: ArrayLike = 0.016,
+    rim_width_m: ArrayLike = DEFAULT_RIM_WIDTH_M,
     path_points: int = 0,
     threads: int = 2,
 ) -> Flights:
@@ -255,7 +275,6 @@ def fly_many(
     from rimwise.flight import kernel
 
     parts = gather(aero, body, release, air, wind, bearing_deg, ground_z_m)
-    surface = Ground.named(ground) if isinstance(ground, str) else ground
     rim = column("rim_width_m", rim_width_m, _RIM_LIMIT)
     count = common_length({**parts, "rim_width_m": rim})
     if path_points < 0 or path_points == 1:
@@ -269,72 +288,26 @@ def fly_many(
         kernel.fly_lanes(inputs, steps, start, stop, kernel.STEP_S, kernel.TIME_CAP_S, out, paths)
 
     _share(work, count, threads)
-    return assemble(out, paths, surface, rim)
+    return _assemble(out, paths, _surface(ground), rim)
 
 
-def _share(work: object, count: int, threads: int) -> None:
+def _surface(ground: Ground | str | None) -> Ground | None:
+    return Ground.named(ground) if isinstance(ground, str) else ground
+
+
+def _share(work: Callable[[int, int], None], count: int, threads: int) -> None:
     """Cut ``0 … count`` into one block per thread; small jobs stay in this thread."""
-    assert callable(work)
     blocks = max(1, min(int(threads), count // 256))
     edges = [count * k // blocks for k in range(blocks + 1)]
     if blocks == 1:
         work(0, count)
         return
     with ThreadPoolExecutor(blocks) as pool:
-        for done in [pool.submit(work, a, b) for a, b in zip(edges, edges[1:], strict=False)]:
+        for done in [pool.submit(work, a, b) for a, b in pairwise(edges)]:
             done.result()
 
 
-def gather(
-    aero: object,
-    body: object,
-    release: object,
-    air: object,
-    wind: object,
-    bearing_deg: ArrayLike,
-    ground_z_m: ArrayLike,
-) -> dict[str, Floats]:
-    """Turn the arguments of :func:`fly_many` into checked columns of length 1 or N."""
-    parts = columns("aero", aero, _aero.Aero, _aero.AeroArrays, _aero.AERO_LIMITS)
-    body_limits = {k: v for k, v in _body.BODY_LIMITS.items() if not k.startswith("transverse")}
-    parts |= columns("body", body, _body.Body, _body.BodyArrays, body_limits)
-    parts |= columns(
-        "release", release, _release.Release, _release.ReleaseArrays, _release.ARRAY_LIMITS
-    )
-    parts["density_kg_m3"] = _densities(air)
-    parts["ground_z_m"] = column("ground_z_m", ground_z_m, _GROUND_LIMIT)
-    bearing = np.radians(column("bearing_deg", bearing_deg, _BEARING_LIMIT))
-    east, north, parts["roughness_m"] = _winds(wind)
-    common_length({"wind.east_m_s": east, "wind.north_m_s": north, "bearing_deg": bearing})
-    sine, cosine = np.sin(bearing), np.cos(bearing)
-    parts["wind_x_m_s"] = east * sine + north * cosine
-    parts["wind_y_m_s"] = north * sine - east * cosine
-    return parts
-
-
-def _densities(air: object) -> Floats:
-    if isinstance(air, Air):
-        return np.array([air.density_kg_m3])
-    if isinstance(air, list | tuple) and air and all(isinstance(a, Air) for a in air):
-        return np.array([a.density_kg_m3 for a in air])
-    return column("air", air, _DENSITY_LIMIT)  # type: ignore[arg-type]
-
-
-def _winds(wind: object) -> tuple[Floats, Floats, Floats]:
-    if wind is None:
-        zero = np.zeros(1)
-        return zero, zero, zero
-    if isinstance(wind, _wind.Wind):
-        wind = [wind]
-    if isinstance(wind, list | tuple) and wind and all(isinstance(w, _wind.Wind) for w in wind):
-        vectors = np.array([w.vector_10m_m_s for w in wind])
-        rough = np.array([w.roughness_m for w in wind])
-        return vectors[:, 0].copy(), vectors[:, 1].copy(), rough
-    parts = columns("wind", wind, _wind.Wind, _wind.WindArrays, _wind.ARRAY_LIMITS)
-    return parts["east_m_s"], parts["north_m_s"], parts["roughness_m"]
-
-
-def assemble(out: Floats, paths: Floats, ground: Ground | None, rim_width_m: Floats) -> Flights:
+def _assemble(out: Floats, paths: Floats, ground: Ground | None, rim_width_m: Floats) -> Flights:
     """Name the kernel's columns and play the ground."""
     landing = out[:, 0:3].copy()
     velocity, axis = out[:, 3:6].copy(), out[:, 6:9].copy()

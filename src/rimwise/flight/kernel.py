@@ -23,6 +23,9 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
     Singles = NDArray[np.float32]
+    Integers = NDArray[np.int64]
+    Columns = tuple[NDArray[np.float64], ...]
+    Single = np.float32
 
 __all__ = ["INPUTS", "OUTPUTS", "PATH_COLUMNS", "STEP_S", "TIME_CAP_S", "fly_lanes"]
 
@@ -71,14 +74,15 @@ _A0, _A1, _A2, _A3, _A4, _A5 = (
 
 # ln(1 + x) = x P(x) for x in −1/4 … 1/2, least-squares on Chebyshev nodes, error below 1e-6.
 _L0, _L1, _L2, _L3, _L4, _L5, _L6, _L7 = (
-    _F(1.00000014), _F(-0.50000220), _F(0.33329810), _F(-0.24976539), _F(0.20106367), _F(-0.17373886), _F(0.14149029), _F(-0.06665579),
+    _F(1.00000014), _F(-0.50000220), _F(0.33329810), _F(-0.24976539),
+    _F(0.20106367), _F(-0.17373886), _F(0.14149029), _F(-0.06665579),
 )  # fmt: skip
 _LN2 = _F(0.69314718)
 _THREE_QUARTERS, _MANTISSA, _MANTISSA_MASK = np.int32(0x3F400000), np.int32(23), np.int32(0x7FFFFF)
 
 
 @inlined
-def _logarithm(height: np.float32) -> np.float32:
+def _logarithm(height: Single) -> Single:
     """Natural logarithm of a positive number without a library call (the lanes stay vectors).
 
     ``h = 2^k (1 + x)`` with x in −1/4 … 1/2, read off the bits of the number; then
@@ -93,13 +97,16 @@ def _logarithm(height: np.float32) -> np.float32:
 
 
 @inlined
-def _arcsine(s: np.float32) -> np.float32:
+def _arcsine(s: Single) -> Single:
     s2 = s * s
     return s * (_A0 + s2 * (_A1 + s2 * (_A2 + s2 * (_A3 + s2 * (_A4 + s2 * _A5)))))
 
 
 @inlined
-def _rates(z, vx, vy, vz, nx, ny, nz, spin, lanes, i):  # type: ignore[no-untyped-def]
+def _rates(
+    z: Single, vx: Single, vy: Single, vz: Single, nx: Single, ny: Single, nz: Single,
+    spin: Single, lanes: Singles, i: int,
+) -> tuple[Single, Single, Single, Single, Single, Single, Single]:  # fmt: skip
     """Acceleration, rate of the axis and spin-down of one lane."""
     log_height = _logarithm(max(z - lanes[18 * LANES + i], lanes[19 * LANES + i]))
     ux = vx - lanes[14 * LANES + i] - lanes[15 * LANES + i] * log_height
@@ -147,7 +154,7 @@ def _rates(z, vx, vy, vz, nx, ny, nz, spin, lanes, i):  # type: ignore[no-untype
 
 
 @compiled
-def _advance(lanes: Singles, dt: np.float32, most: np.float32) -> None:
+def _advance(lanes: Singles, dt: Single, most: Single) -> None:
     """One Runge-Kutta step of every lane; the state before it is kept beside the new one."""
     h = _HALF * dt
     w = dt * _SIXTH
@@ -219,7 +226,7 @@ def _advance(lanes: Singles, dt: np.float32, most: np.float32) -> None:
 
 
 @compiled
-def _load(inputs, steps, k, i, lanes):  # type: ignore[no-untyped-def]
+def _load(inputs: Columns, steps: Integers, k: int, i: int, lanes: Singles) -> None:
     """Put flight ``k`` into lane ``i``: constants of the equations and the release state."""
     mass = inputs[0][k * steps[0]]
     diameter = inputs[1][k * steps[1]]
@@ -254,7 +261,9 @@ def _load(inputs, steps, k, i, lanes):  # type: ignore[no-untyped-def]
 
 
 @compiled
-def _load_wind(wx, wy, roughness, ground_z, i, lanes):  # type: ignore[no-untyped-def]
+def _load_wind(
+    wx: float, wy: float, roughness: float, ground_z: float, i: int, lanes: Singles
+) -> None:
     """Wind along and across as ``a + b ln(height)``; roughness 0 means the same at all heights."""
     floor, share, slope = 1.0, 1.0, 0.0
     if roughness > 0.0:
@@ -270,8 +279,8 @@ def _load_wind(wx, wy, roughness, ground_z, i, lanes):  # type: ignore[no-untype
 
 
 @compiled
-def _load_release(inputs, steps, k, i, lanes):  # type: ignore[no-untyped-def]
-    """The state at release: bank about the velocity first, then nose about the disc's own side."""
+def _load_release(inputs: Columns, steps: Integers, k: int, i: int, lanes: Singles) -> None:
+    """Set the state at release: bank about the velocity, then nose about the disc's own side."""
     speed = inputs[17][k * steps[17]]
     launch = inputs[19][k * steps[19]]
     hyzer = inputs[20][k * steps[20]]
@@ -295,14 +304,14 @@ def _load_release(inputs, steps, k, i, lanes):  # type: ignore[no-untyped-def]
 
 
 @compiled
-def _hermite(t, y0, y1, m0, m1):  # type: ignore[no-untyped-def]
+def _hermite(t: float, y0: float, y1: float, m0: float, m1: float) -> float:
     """Cubic through two values and slopes (slopes times the step), ``t`` in 0 … 1."""
     u = 1.0 - t
     return (1.0 + 2.0 * t) * u * u * y0 + t * u * u * m0 + t * t * ((3.0 - 2.0 * t) * y1 - u * m1)
 
 
 @compiled
-def _touchdown(z0, z1, v0, v1, dt, ground):  # type: ignore[no-untyped-def]
+def _touchdown(z0: float, z1: float, v0: float, v1: float, dt: float, ground: float) -> float:
     """Share of the step at which the cubic through both ends comes down to the ground."""
     if z0 <= ground:  # it rose below the plane and never reached it: stays where it turned
         return 1.0
@@ -325,7 +334,7 @@ def _touchdown(z0, z1, v0, v1, dt, ground):  # type: ignore[no-untyped-def]
 
 
 @compiled
-def _finish(lanes, i, share, dt, started, row):  # type: ignore[no-untyped-def]
+def _finish(lanes: Singles, i: int, share: float, dt: float, started: float, row: Floats) -> None:
     """Write the state at ``share`` of the last step into the flight's result row."""
     for j in range(3):
         y0, y1 = float(lanes[(_WAS + j) * LANES + i]), float(lanes[(_NOW + j) * LANES + i])
@@ -344,7 +353,7 @@ def _finish(lanes, i, share, dt, started, row):  # type: ignore[no-untyped-def]
 
 
 @compiled
-def _apex(lanes, i, dt, row):  # type: ignore[no-untyped-def]
+def _apex(lanes: Singles, i: int, dt: float, row: Floats) -> None:
     """Raise the highest point when the last step went over a top."""
     v0, v1 = float(lanes[(_WAS + 5) * LANES + i]), float(lanes[(_NOW + 5) * LANES + i])
     if v0 > 0.0 and v1 <= 0.0:
@@ -353,7 +362,7 @@ def _apex(lanes, i, dt, row):  # type: ignore[no-untyped-def]
 
 
 @compiled
-def _record(lanes, log):  # type: ignore[no-untyped-def]
+def _record(lanes: Singles, log: Singles) -> None:
     """Write the last step of every lane into its log."""
     for i in range(LANES):
         k = int(lanes[_COUNT * LANES + i])
@@ -363,7 +372,7 @@ def _record(lanes, log):  # type: ignore[no-untyped-def]
 
 
 @compiled
-def _sample(log, i, steps, dt, row, path):  # type: ignore[no-untyped-def]
+def _sample(log: Singles, i: int, steps: int, dt: float, row: Floats, path: Floats) -> None:
     """Spread a fixed number of points evenly in time from release to landing.
 
     ``log[i, k]`` is the state after ``k`` steps, ``steps`` the number begun.
@@ -391,7 +400,7 @@ def _sample(log, i, steps, dt, row, path):  # type: ignore[no-untyped-def]
 
 
 @compiled
-def _end(lanes, i, dt, most, row):  # type: ignore[no-untyped-def]
+def _end(lanes: Singles, i: int, dt: float, most: int, row: Floats) -> bool:
     """Close the flight of a lane that came down or ran out of time; say whether it did."""
     ground = lanes[_GROUND * LANES + i]
     count = lanes[_COUNT * LANES + i]
@@ -409,7 +418,10 @@ def _end(lanes, i, dt, most, row):  # type: ignore[no-untyped-def]
 
 
 @compiled
-def _take(inputs, steps, i, following, start, stop, lanes, flight, out):  # type: ignore[no-untyped-def]
+def _take(
+    inputs: Columns, steps: Integers, i: int, following: int, start: int, stop: int,
+    lanes: Singles, flight: Integers, out: Floats,
+) -> int:  # fmt: skip
     """Give lane ``i`` the next flight; without one it idles on a copy of the first.
 
     Returns the number of flights taken, 1 or 0.
@@ -425,7 +437,10 @@ def _take(inputs, steps, i, following, start, stop, lanes, flight, out):  # type
 
 
 @compiled
-def fly_lanes(inputs, steps, start, stop, dt, cap_s, out, paths):  # type: ignore[no-untyped-def]
+def fly_lanes(
+    inputs: Columns, steps: Integers, start: int, stop: int, dt: float, cap_s: float,
+    out: Floats, paths: Floats,
+) -> None:  # fmt: skip
     """Fly the flights ``start`` … ``stop`` (exclusive) and fill their rows of ``out``.
 
     Parameters
@@ -447,7 +462,7 @@ def fly_lanes(inputs, steps, start, stop, dt, cap_s, out, paths):  # type: ignor
     """
     lanes = np.ones(_ROWS * LANES, np.float32)
     flight = np.full(LANES, -1)
-    most = int(math.ceil(cap_s / dt))
+    most = math.ceil(cap_s / dt)
     points = paths.shape[1]
     log = np.zeros((LANES if points else 0, most + 1, _STATE), np.float32)
     following, landed = start, start

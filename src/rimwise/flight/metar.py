@@ -40,7 +40,7 @@ def parse_metar(text: str) -> WeatherReport:
     from metar import Metar
 
     example = "paste one such as 'METAR EHAM 141825Z 18010KT 9999 04/04 Q1024'"
-    if not isinstance(text, str) or not text.strip():
+    if not text.strip():
         raise InputError(f"The weather report is empty; {example}.")
     try:
         with warnings.catch_warnings():

@@ -140,7 +140,7 @@ def fly_reference(
 
     touches.terminal = True  # type: ignore[attr-defined]
     touches.direction = -1.0  # type: ignore[attr-defined]
-    solution = solve_ivp(
+    solution: Any = solve_ivp(
         rates, (0.0, TIME_CAP_S), start, method="DOP853", events=touches, dense_output=True,
         rtol=relative_tolerance, atol=relative_tolerance * 1e-2, max_step=0.25,
     )  # fmt: skip
@@ -210,7 +210,7 @@ def _load(
     body: Body,
     scene: Surroundings,
 ) -> _Load:
-    """Static aerodynamic load: lift, drag and pitching moment, with gravity."""
+    """Work out the static load: lift, drag and pitching moment, with gravity."""
     share = scene.wind_share(y[2])
     u = (y[3] - share * scene.wind_x_m_s, y[4] - share * scene.wind_y_m_s, y[5])
     speed = math.sqrt(u[0] ** 2 + u[1] ** 2 + u[2] ** 2 + 1e-6)

@@ -123,7 +123,7 @@ class Wind:
         return -speed * math.sin(angle), -speed * math.cos(angle)
 
     def turbulence_intensity(self, height_m: float = REFERENCE_HEIGHT_M) -> float:
-        """Standard deviation of the wind over its mean: ``1/ln(z/z0)`` (EN 1991-1-4, 4.4).
+        """Return the wind's standard deviation over its mean: ``1/ln(z/z0)`` (EN 1991-1-4, 4.4).
 
         With the recommended turbulence factor 1 and flat ground. Zero for roughness 0.
         """
