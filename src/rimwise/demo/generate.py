@@ -9,11 +9,15 @@ from __future__ import annotations
 import sys
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from importlib import resources
 from pathlib import Path
 from xml.sax.saxutils import quoteattr
 
 from rimwise.course.frame import LocalFrame
+from rimwise.course.osm import course_from_osm
 from rimwise.demo import landscape as heath
+from rimwise.demo.evidence import comparisons_csv, putts_csv, rounds_csv, throws_csv
+from rimwise.demo.hidden_truth import hidden_truth
 
 __all__ = ["course_osm", "generated_files", "main"]
 
@@ -26,7 +30,19 @@ Tags = dict[str, str]
 
 def generated_files() -> dict[str, bytes]:
     """Return every generated file by name."""
-    return {"course.osm": course_osm()}
+    data = resources.files("rimwise.demo") / "data"
+    truth = hidden_truth(
+        (data / "discs.csv").read_text(encoding="utf-8"),
+        (data / "plastics.csv").read_text(encoding="utf-8"),
+    )
+    course = course_osm()
+    return {
+        "course.osm": course,
+        "throws.csv": throws_csv(truth),
+        "comparisons.csv": comparisons_csv(truth),
+        "putts.csv": putts_csv(),
+        "rounds.csv": rounds_csv(truth, course_from_osm(course).course),
+    }
 
 
 def course_osm() -> bytes:

@@ -4,8 +4,11 @@ Relation:multipolygon, and dist in metres when bare."""
 from __future__ import annotations
 
 import re
+from contextlib import suppress
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from rimwise.course.features import OSM_ATTRIBUTION
 from rimwise.course.osm import course_from_osm
@@ -215,6 +218,75 @@ def test_an_area_without_ground_is_left_out_and_said():
     found = course_from_osm(text.data())
     assert found.course.areas == ()
     assert "encloses no ground" in found.warnings[-1]
+
+
+def test_pieces_that_cross_when_joined_are_repaired_and_said():
+    text = one_hole()
+    a, b, c, d = (text.node(*at) for at in ((0, 0), (40, 40), (40, 0), (0, 40)))
+    members = [(text.way([a, b, c]), "outer"), (text.way([c, d, a]), "outer")]
+    text.relation(members, type="multipolygon", natural="water")
+    found = course_from_osm(text.data())
+    assert "crosses itself; it was repaired" in found.warnings[0]
+    assert sum(shape_of(area).area for area in found.course.areas) == pytest.approx(800, rel=1e-5)
+
+
+def test_pieces_that_do_not_meet_are_left_out_and_said():
+    text = one_hole()
+    members = [(text.way([text.node(*at) for at in SQUARE]), "outer"),
+               (text.ring([(60, 0), (80, 0), (80, 20), (60, 20)]), "outer")]  # fmt: skip
+    text.relation(members, type="multipolygon", natural="wood")
+    found = course_from_osm(text.data())
+    assert "does not close; that part was left out" in found.warnings[0]
+    assert [round(shape_of(area).area) for area in found.course.areas] == [400]
+
+
+def test_a_tee_mapped_as_a_pad_stands_in_its_middle():
+    text = OsmText()
+    text.ring([(-1, -2), (1, -2), (1, 2), (-1, 2)], disc_golf="tee", ref="1")
+    text.node(0, 70, disc_golf="basket", ref="1")
+    hole = course_from_osm(text.data()).course.hole("1")
+    assert hole.length_m == pytest.approx(70.0, abs=0.01)
+
+
+def test_of_several_tees_the_first_is_taken_and_said():
+    text = one_hole()
+    for north in (300, 310):
+        text.node(0, north, disc_golf="tee", ref="2")
+    text.node(0, 380, disc_golf="basket", ref="2")
+    found = course_from_osm(text.data())
+    assert found.course.hole("2").length_m == pytest.approx(80.0, abs=0.01)
+    assert found.warnings == ("hole 2 has 2 tee(s) and 1 basket(s); node 4 and node 6 were taken.",)
+
+
+def test_a_course_relation_gives_the_name():
+    text = OsmText()
+    hole = text.hole("1", (0, 0), (0, 90))
+    text.relation([(hole, "hole")], type="disc_golf_course", name="Links")
+    assert course_from_osm(text.data()).course.name == "Links"
+
+
+def test_of_several_courses_one_that_is_no_area_cannot_be_told_apart():
+    text = one_hole()
+    for name in ("Links", "Dunes"):
+        text.relation([(3, "hole")], type="disc_golf_course", name=name)
+    with pytest.raises(InputError, match=r"2 courses \(Dunes, Links\)"):
+        course_from_osm(text.data(), "Links")
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.data())
+def test_a_damaged_file_is_read_or_refused_but_nothing_else(data):
+    text = one_hole(dist="300 ft", par="3", tee_tags={"ele": "4"}, basket_tags={"ele": "5"})
+    inner = text.ring([(10, 10), (20, 10), (20, 20), (10, 20)])
+    text.relation([(text.ring(SQUARE), "outer"), (inner, "inner")],
+                  type="multipolygon", natural="wood")  # fmt: skip
+    sound = text.data()
+    start = data.draw(st.integers(0, len(sound)))
+    end = min(len(sound), start + data.draw(st.integers(0, 40)))
+    patch = data.draw(st.sampled_from([b"", b'"', b"<", b"&", b"7", b"-", b"nan", b"\xff"]))
+    with suppress(InputError):
+        found = course_from_osm(sound[:start] + patch + sound[end:])
+        assert len(found.course.holes) == 1
 
 
 def test_areas_far_from_every_hole_are_left_out():

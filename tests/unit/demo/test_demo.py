@@ -33,14 +33,6 @@ def found():
     return course_from_osm((DATA / "course.osm").read_bytes())
 
 
-def test_generating_again_gives_the_committed_bytes(tmp_path):
-    generate.main(str(tmp_path))
-    written = sorted(path.name for path in tmp_path.iterdir())
-    assert written == sorted(generate.generated_files())
-    for name in written:
-        assert (tmp_path / name).read_bytes() == (DATA / name).read_bytes(), name
-
-
 def test_the_course_reads_without_a_warning_and_says_it_is_invented(found):
     assert found.warnings == ()
     assert found.course.name == generate.COURSE_NAME
