@@ -27,7 +27,7 @@ __all__ = ["ROOT_SEED", "Cast", "Truth", "hidden_truth", "stream", "throw"]
 
 Floats = NDArray[np.float64]
 
-ROOT_SEED = 20_26
+ROOT_SEED = 2026
 
 #: How far molds and single discs stray from the printed numbers (speed, glide, turn, fade).
 MOLD_SD = np.array([0.5, 0.5, 0.45, 0.4])
