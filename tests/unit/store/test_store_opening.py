@@ -144,7 +144,9 @@ def test_a_damaged_file_is_said_to_be_damaged(tmp_path):
 def test_the_path_is_named_as_it_was_given(tmp_path, monkeypatch):
     monkeypatch.chdir(tmp_path)
     monkeypatch.setenv("HOME", str(tmp_path))
-    with pytest.raises(StoreError, match=r"^'missing/data.sqlite' cannot be opened, because its fo"):
+    with pytest.raises(
+        StoreError, match=r"^'missing/data.sqlite' cannot be opened, because its fo"
+    ):
         open_store("missing/data.sqlite")
     with pytest.raises(StoreError, match=r"^'~/missing/data.sqlite' cannot be opened"):
         open_store("~/missing/data.sqlite")

@@ -194,7 +194,11 @@ class _Names:
         if own:
             named = dataclasses.replace(disc, id=own)
             if own in self._on_file and self._on_file[own] != named:
-                self._notice(row, f"'{own}' is on file and will be replaced", "rename it if not")
+                self._notice(
+                    row,
+                    f"'{own}' is on file and will be replaced",
+                    "give this one another name to keep both",
+                )
             return named
         same = self._same_on_file(disc)
         if same:
