@@ -4,10 +4,11 @@ With ``x`` the chosen discs, the strokes of row ``r`` are at least
 ``D - sum_d max(0, D - c_rd) x_d`` for every number ``D``; the best ``D`` for a given ``x`` is the
 cost at which the discs sorted by cost add up to one whole disc (closed-form separation:
 Duran-Mateluna, Ales & Elloumi 2023, "An efficient Benders decomposition for the p-median
-problem", European Journal of Operational Research 308, 84-96, cited from memory). Cuts are summed over groups of rows that like the same
-discs, which keeps the linear program small; slack cuts are dropped again. Each node is bounded by
-that program (HiGHS dual simplex, restarted from the last basis), branched on the disc whose
-settling moved the bound most so far, and closed when its bound reaches the best carry known.
+problem", European Journal of Operational Research 308, 84-96, cited from memory). Cuts are summed
+over groups of rows that like the same discs, which keeps the linear program small; slack cuts are
+dropped again. Each node is bounded by that program (HiGHS dual simplex, restarted from the last
+basis), branched on the disc whose settling moved the bound most so far, and closed when its bound
+reaches the best carry known.
 """
 
 from __future__ import annotations
@@ -52,7 +53,7 @@ class _Block:
         self.regret = table.regret[alike]
         self.sorted = np.take_along_axis(self.regret, self.order, axis=1)
         spread = float(table.weights @ table.regret.max(axis=1, initial=0.0))
-        size = max(reference, 1e-6 * spread, float(np.abs(table.price).max(initial=0.0)))
+        size = max(reference, 1e-4 * spread, float(np.abs(table.price).max(initial=0.0)))
         self.scale = size / 100.0 if size > 0.0 else 1.0
         self.weights = table.weights[alike] / self.scale
         self.price = table.price / self.scale
@@ -63,6 +64,13 @@ class _Block:
     @property
     def groups(self) -> int:
         return len(self.starts)
+
+    def worst(self) -> Array:
+        """Return (groups,): what a group comes to when each row gets its worst disc."""
+        if not self.groups:
+            return np.zeros(0)
+        total: Array = np.add.reduceat(self.sorted[:, -1] * self.weights, self.starts)
+        return total
 
     def cuts(self, x: Array) -> tuple[Array, Array]:
         """Return (groups,) right sides and (groups, discs) coefficients of the cuts at ``x``."""
@@ -108,7 +116,7 @@ class Proof:
     ) -> None:
         self._table, self._rules, self._caps = table, rules, caps
         self._blocks = [_Block(table, table.value(known))]
-        self._blocks += [_Block(cap, cap.value(known)) for cap, _ in caps]
+        self._blocks += [_Block(cap, max(most, cap.value(known))) for cap, most in caps]
         self._scale = self._blocks[0].scale
         self._program = self._build()
 
@@ -209,10 +217,9 @@ class Proof:
         goal = np.zeros(columns)
         goal[:discs] = self._blocks[0].price
         goal[discs : discs + self._blocks[0].groups] = 1.0
-        high = np.full(columns, highspy.kHighsInf)
-        high[:discs] = 1.0
+        high = np.concatenate([np.ones(discs), *(block.worst() for block in self._blocks)])
         # The solver's bare class: its Python wrapper prints a banner before it can be silenced.
-        program: Any = highspy._Highs()
+        program: Any = highspy._Highs()  # type: ignore[attr-defined]
         for option, value in (
             ("output_flag", False),
             ("threads", 1),
