@@ -31,7 +31,7 @@ def open_store(
     path
         The file; ``~`` stands for the home folder. Its folder must exist.
     read_only
-        Refuse every write; the file must exist already.
+        Refuse every write once open; the file must exist already, and is brought up to date.
     migrations
         Steps to the present version; those shipped with the program unless given.
     clock

@@ -6,6 +6,8 @@ from collections.abc import Mapping
 
 __all__ = ["weight_faults"]
 
+_MISSING = "which is not on file"
+
 
 def weight_faults(against: Mapping[str, str | None]) -> dict[str, str]:
     """Return, by disc id, what is wrong with a weight given against another disc.
@@ -20,21 +22,32 @@ def weight_faults(against: Mapping[str, str | None]) -> dict[str, str]:
     dict
         A clause for each disc whose weight leads to a missing disc or back to itself.
     """
-    faults = {}
+    sound: set[str] = set()
+    faults: dict[str, str] = {}
     for disc_id in against:
-        fault = _fault(disc_id, against)
+        path, fault = _follow(disc_id, against, sound, faults)
         if fault:
-            faults[disc_id] = fault
+            faults.update(dict.fromkeys(path, fault))
+        else:
+            sound.update(path)
     return faults
 
 
-def _fault(disc_id: str, against: Mapping[str, str | None]) -> str | None:
-    path = [disc_id]
-    while (other := against[path[-1]]) is not None:
+def _follow(
+    disc_id: str, against: Mapping[str, str | None], sound: set[str], faults: Mapping[str, str]
+) -> tuple[list[str], str]:
+    """Go from disc to disc until the end is known; return the path and what is wrong with it."""
+    path: dict[str, None] = {}
+    here = disc_id
+    while here not in sound and here not in faults:
+        path[here] = None
+        other = against[here]
+        if other is None:
+            break
         if other not in against:
-            return f"the weight of {path[-1]!r} is given against {other!r}, which is not on file"
+            return list(path), f"the weight of {here!r} is given against {other!r}, {_MISSING}"
         if other in path:
-            circle = " against ".join(repr(name) for name in [*path[path.index(other) :], other])
-            return f"the weights go in a circle: {circle}"
-        path.append(other)
-    return None
+            circle = [*list(path)[list(path).index(other) :], other]
+            return list(path), "the weights go in a circle: " + " against ".join(map(repr, circle))
+        here = other
+    return list(path), faults.get(here, "")

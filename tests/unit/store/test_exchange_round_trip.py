@@ -99,7 +99,7 @@ def collections(draw):
 
 
 @given(collections())
-@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 def test_exported_discs_read_back_equal(collection):
     some_molds, some_plastics, discs = collection
     text = export_discs_csv(discs, some_molds, some_plastics)
@@ -113,7 +113,7 @@ def test_exported_discs_read_back_equal(collection):
 
 
 @given(collections())
-@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=15, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 def test_saved_discs_come_back_equal(tmp_path_factory, collection):
     some_molds, some_plastics, discs = collection
     with open_store(tmp_path_factory.mktemp("store") / "data.sqlite") as store:

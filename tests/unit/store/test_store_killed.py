@@ -1,4 +1,4 @@
-"""A process killed while it saves leaves all of the discs, or none."""
+"""A process killed while it imports leaves all of the discs, or none."""
 
 from __future__ import annotations
 
@@ -14,33 +14,40 @@ from rimwise.store.opening import integrity_check, open_store
 
 DISCS = 400
 
+#: Imports a table, saying when it begins; pauses after a number of rows if asked to.
 CHILD = """
 import sys
 import time
-from rimwise.flight.printed import Printed
-from rimwise.records.discs import Disc, Grip, Mold, Plastic, Weight
+from rimwise.store.exchange.discs import read_discs_csv
+from rimwise.store.exchange.save import save_discs
 from rimwise.store.opening import open_store
 
-path, pause_at, count = sys.argv[1], int(sys.argv[2]), int(sys.argv[3])
+path, pause_after, count = sys.argv[1], int(sys.argv[2]), int(sys.argv[3])
+rows = ["NH 27,7,5,-2,1,soft base,170," + "x" * 2000] * count
+read = read_discs_csv("\\n".join(["mold,speed,glide,turn,fade,plastic,weight,note", *rows]), "d")
 with open_store(path) as store:
-    print("open", flush=True)
-    with store.atomic():
-        store.molds.put(Mold("NH 27", Printed(7, 5, -2, 1)))
-        store.plastics.put(Plastic("soft base", Grip(3, 3, 3, 3)))
-        for number in range(count):
-            store.discs.put(Disc(f"d{number}", "NH 27", "soft base", Weight(170), note="x" * 2000))
-            if number == pause_at:
-                print("halfway", flush=True)
-                time.sleep(60)
+    write, written = store.discs._write, []
+    def slowly(disc):
+        write(disc)
+        written.append(disc)
+        if len(written) == pause_after:
+            print("halfway", flush=True)
+            time.sleep(60)
+    store.discs._write = slowly
+    print("begin", flush=True)
+    save_discs(store, read)
+print("done", flush=True)
 """
 
 
-def start(path, pause_at):
-    return subprocess.Popen(
-        [sys.executable, "-c", CHILD, str(path), str(pause_at), str(DISCS)],
+def start(path, pause_after=0):
+    child = subprocess.Popen(
+        [sys.executable, "-c", CHILD, str(path), str(pause_after), str(DISCS)],
         stdout=subprocess.PIPE,
         text=True,
     )
+    assert child.stdout.readline() == "begin\n"
+    return child
 
 
 def kill(child):
@@ -49,28 +56,32 @@ def kill(child):
     child.stdout.close()
 
 
-def discs_after(path):
+def what_is_there(path):
     with open_store(path) as store:
         assert integrity_check(store) == ()
-        return len(store.discs.keys()), len(store.molds.keys())
+        return len(store.discs), len(store.molds)
 
 
-@pytest.mark.parametrize("pause_at", [0, DISCS // 2, DISCS - 1])
-def test_killed_in_the_middle_nothing_is_there(tmp_path, pause_at):
+@pytest.mark.parametrize("pause_after", [1, DISCS // 2, DISCS])
+def test_killed_in_the_middle_nothing_is_there(tmp_path, pause_after):
     path = tmp_path / "data.sqlite"
-    child = start(path, pause_at)
-    assert child.stdout.readline() == "open\n"
+    child = start(path, pause_after)
     assert child.stdout.readline() == "halfway\n"
     kill(child)
     assert (tmp_path / "data.sqlite-wal").exists()
-    assert discs_after(path) == (0, 0)
+    assert what_is_there(path) == (0, 0)
 
 
-@pytest.mark.parametrize("delay_s", [0.0, 0.03, 0.06, 0.1])
-def test_killed_at_any_moment_all_or_nothing_is_there(tmp_path, delay_s):
-    path = tmp_path / "data.sqlite"
-    child = start(path, -1)
-    assert child.stdout.readline() == "open\n"
-    time.sleep(delay_s)
-    kill(child)
-    assert discs_after(path) in {(0, 0), (DISCS, 1)}
+def test_killed_at_any_moment_all_or_nothing_is_there(tmp_path):
+    whole = start(tmp_path / "whole.sqlite")
+    began = time.monotonic()
+    assert whole.stdout.readline() == "done\n"
+    duration_s = time.monotonic() - began
+    kill(whole)
+    assert what_is_there(tmp_path / "whole.sqlite") == (DISCS, 1)
+    for share in (0.2, 0.6, 0.8, 0.9, 1.0):
+        path = tmp_path / f"{share}.sqlite"
+        child = start(path)
+        time.sleep(share * duration_s)
+        kill(child)
+        assert what_is_there(path) in {(0, 0), (DISCS, 1)}

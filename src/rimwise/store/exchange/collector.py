@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from typing import TypeVar
 
 from rimwise.errors import InputError
@@ -20,14 +20,22 @@ class Collector:
         self.file = file
         self.problems: list[Problem] = []
         self.notices: list[Problem] = []
+        self._bad_lines: set[int] = set()
 
     def problem(self, line: int, field: str, wrong: str, instead: str) -> None:
         """Note something that keeps its row from being used."""
         self.problems.append(Problem(self.file, line, field, wrong, instead))
+        self._bad_lines.add(line)
 
     def notice(self, line: int, field: str, wrong: str, instead: str) -> None:
         """Note something worth knowing."""
         self.notices.append(Problem(self.file, line, field, wrong, instead))
+
+    def add_problems(self, problems: Iterable[Problem]) -> None:
+        """Note problems that another reader of the same file found."""
+        for problem in problems:
+            self.problems.append(problem)
+            self._bad_lines.add(problem.line)
 
     def attempt(self, line: int, field: str, read: Callable[[], T]) -> T | None:
         """Return what ``read`` returns, or note its complaint and return ``None``."""
@@ -42,7 +50,7 @@ class Collector:
 
     def is_bad(self, line: int) -> bool:
         """Return whether a row has a problem."""
-        return any(problem.line == line for problem in self.problems)
+        return line in self._bad_lines
 
     def in_order(self) -> tuple[tuple[Problem, ...], tuple[Problem, ...]]:
         """Return the problems and the notices, by line."""

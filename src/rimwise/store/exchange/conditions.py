@@ -188,7 +188,7 @@ def _from_table(
     text: str, file: str, elevation_m: float, collector: Collector
 ) -> list[ScenarioDay]:
     table = read_table(text, file, CLIMATE_COLUMNS)
-    collector.problems += table.problems
+    collector.add_problems(table.problems)
     for header in table.unknown:
         collector.notice(1, header, f"the column '{header}' is not used", "rename it if it matters")
     if "metar" not in table.columns and _columns_missing(table, collector):

@@ -82,21 +82,16 @@ def assemble(
         if disc is not None and not collector.is_bad(row.line):
             discs[row.line] = named.with_id(disc, row)
     discs = _with_weights_resolved(discs, known, collector)
-    used = list(discs.values())
+    used_molds = {disc.mold for disc in discs.values()}
+    used_plastics = {disc.plastic for disc in discs.values()}
     on_file = {fold(mold.name) for mold in known.molds}
     problems, notices = collector.in_order()
     return DiscsRead(
         molds=tuple(
-            mold
-            for key, mold in molds.items()
-            if key not in on_file and any(disc.mold == mold.name for disc in used)
+            mold for key, mold in molds.items() if key not in on_file and mold.name in used_molds
         ),
-        plastics=tuple(
-            plastic
-            for plastic in plastics.new
-            if any(disc.plastic == plastic.name for disc in used)
-        ),
-        discs=tuple(used),
+        plastics=tuple(plastic for plastic in plastics.new if plastic.name in used_plastics),
+        discs=tuple(discs.values()),
         problems=problems,
         notices=notices,
     )
@@ -174,6 +169,7 @@ class _Names:
             self._note_own_name(row)
         self._taken = set(self._on_file) | set(self._first_line)
         self._recognised: set[str] = set(self._first_line)
+        self._next_count: dict[str, int] = {}
 
     def _note_own_name(self, row: Row) -> None:
         name = text_in(row.cell("disc"))
@@ -230,9 +226,10 @@ class _Names:
     def _made(self, disc: Disc) -> str:
         parts = [re.sub(r"\W|_", "", disc.mold.lower()), *re.findall(r"\w+", disc.colour.lower())]
         stem = "-".join(part for part in parts if part) or "disc"
-        name, count = stem, 2
-        while name in self._taken:
-            name, count = f"{stem}-{count}", count + 1
+        count = self._next_count.get(stem, 1)
+        while (name := f"{stem}-{count}" if count > 1 else stem) in self._taken:
+            count += 1
+        self._next_count[stem] = count
         return name
 
 

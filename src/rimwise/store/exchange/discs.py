@@ -63,7 +63,7 @@ def read_discs_lines(data: str | bytes, name: str, known: Known | None = None) -
 def _from_table(text: str, name: str, known: Known, notices: list[Problem]) -> DiscsRead:
     table = read_table(text, name, DISC_COLUMNS)
     collector = Collector(name)
-    collector.problems += table.problems
+    collector.add_problems(table.problems)
     collector.notices += notices
     for header in table.unknown:
         collector.notice(1, header, f"the column '{header}' is not used", "rename it if it matters")

@@ -56,7 +56,7 @@ def read_plastics_csv(data: str | bytes, name: str) -> PlasticsRead:
     text, notices = read_text(data, name)
     table = read_table(text, name, PLASTIC_COLUMNS)
     collector = Collector(name)
-    collector.problems += table.problems
+    collector.add_problems(table.problems)
     collector.notices += notices
     for column in ("plastic", *(f"grip_{air}" for air in _GRIPS)):
         if column not in table.columns:
