@@ -95,33 +95,33 @@ class Fleet:
             relative_cost=self.relative_cost[rows],
         )
 
-    def sample_printed(self, samples: int, seed: int) -> NDArray[np.float64]:
+    def sample_printed(self, samples: int, seed: int, draw_set: int = 0) -> NDArray[np.float64]:
         """Draw printed numbers, shape (n, samples, 4).
 
         One random stream per mold, plastic and disc, keyed by its name: a disc's draws do
-        not depend on which other discs are in the fleet.
+        not depend on which other discs are in the fleet. ``draw_set`` numbers independent sets.
         """
         shared, own = np.sqrt(MOLD_SHARE), np.sqrt(1.0 - MOLD_SHARE)
         drawn = np.empty((len(self), samples, 4))
         for i, disc_id in enumerate(self.ids):
-            mold = _stream(seed, "mold", self.molds[i]).standard_normal((samples, 4))
-            disc = _stream(seed, "disc", disc_id).standard_normal((samples, 4))
-            plastic = _stream(seed, "plastic", self.plastics[i]).standard_normal(samples)
+            mold = _stream(seed, draw_set, "mold", self.molds[i]).standard_normal((samples, 4))
+            disc = _stream(seed, draw_set, "disc", disc_id).standard_normal((samples, 4))
+            plastic = _stream(seed, draw_set, "plastic", self.plastics[i]).standard_normal(samples)
             drawn[i] = self.printed[i] + self.printed_sd * (shared * mold + own * disc)
             drawn[i, :, 2:] += (self.plastic_sd[i] * plastic)[:, None]
         return drawn
 
-    def sample_mass_kg(self, samples: int, seed: int) -> NDArray[np.float64]:
+    def sample_mass_kg(self, samples: int, seed: int, draw_set: int = 0) -> NDArray[np.float64]:
         """Draw masses, shape (n, samples), kg; three standard deviations are the limit."""
         drawn = np.empty((len(self), samples))
         for i, disc_id in enumerate(self.ids):
-            z = _stream(seed, "mass", disc_id).standard_normal(samples)
+            z = _stream(seed, draw_set, "mass", disc_id).standard_normal(samples)
             drawn[i] = self.mass_kg[i] + self.mass_sd_kg[i] * np.clip(z, -3.0, 3.0)
         return drawn
 
 
-def _stream(seed: int, component: str, name: str) -> np.random.Generator:
-    key = (zlib.crc32(component.encode()), zlib.crc32(name.encode()))
+def _stream(seed: int, draw_set: int, component: str, name: str) -> np.random.Generator:
+    key = (draw_set, zlib.crc32(component.encode()), zlib.crc32(name.encode()))
     return np.random.default_rng(np.random.SeedSequence(seed, spawn_key=key))
 
 

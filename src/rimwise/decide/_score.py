@@ -24,17 +24,41 @@ CHANNELS = 5
 WATER, OUT, WOOD = 1, 2, 4  # the bits of rimwise.course.geometry.BITS; a test holds them together
 #: A disc comes down at least this steeply when a slope is allowed for.
 _FLATTEST = 0.08
+#: Nobody aims farther aside than this; lines that need it are not offered.
+_WIDEST_RAD = math.radians(50.0)
+_NARROWEST = math.cos(_WIDEST_RAD)
+_CLOSE_RAD = math.radians(2.0)
+
+
+@compiled
+def direction_weights(angle_rad, weights):  # type: ignore[no-untyped-def]
+    """Fill weights of equally spaced directions for a trigonometric interpolation.
+
+    Exact for every function whose harmonics stay below half the number of directions; the
+    weights sum to one. With a single direction (calm air) the weight is one.
+    """
+    directions = weights.shape[0]
+    if directions == 1:
+        weights[0] = 1.0
+        return
+    half = directions // 2
+    for k in range(directions):
+        off = angle_rad - 2.0 * math.pi * k / directions
+        total = 1.0 + math.cos(half * off)
+        for harmonic in range(1, half):
+            total += 2.0 * math.cos(harmonic * off)
+        weights[k] = total / directions
 
 
 @compiled
 def _blend(points, weights, scale, slope, out):  # type: ignore[no-untyped-def]
-    """Interpolate (octant, effort, channel, sample) to one wind angle and allow for the slope."""
-    octants, efforts, _, samples = points.shape
+    """Interpolate (direction, effort, channel, sample) to one wind angle and allow for the slope."""
+    directions, efforts, _, samples = points.shape
     for e in range(efforts):
         for c in range(CHANNELS):
             for s in range(samples):
                 out[e, c, s] = 0.0
-            for k in range(octants):
+            for k in range(directions):
                 w = np.float32(weights[k])
                 for s in range(samples):
                     out[e, c, s] += w * points[k, e, c, s]
@@ -51,6 +75,29 @@ def _blend(points, weights, scale, slope, out):  # type: ignore[no-untyped-def]
             my += out[e, 1, s] + out[e, 3, s]
         scale[e, 0] = mx / samples
         scale[e, 1] = my / samples
+
+
+@compiled
+def _settle(points, weights, angle_rad, row, scale, cloud):  # type: ignore[no-untyped-def]
+    """Blend the clouds for the wind felt along the heading that the throw really needs.
+
+    In wind a heading does not merely turn a cloud: turning the throw changes where the wind
+    comes from. The heading is found by repetition; the cloud is left as flown along it.
+    Returns that heading.
+    """
+    heading = 0.0
+    for _ in range(3):
+        direction_weights(angle_rad + heading, weights)
+        _blend(points, weights, scale, row[2], cloud)
+        full_m = math.hypot(scale[-1, 0], scale[-1, 1])
+        _, _, sine, cosine = _aim(scale, min(row[0], full_m), 0.0)
+        following = math.atan2(sine, cosine)
+        if abs(following - heading) < _CLOSE_RAD:
+            break
+        heading = min(max(following, -_WIDEST_RAD), _WIDEST_RAD)
+    direction_weights(angle_rad + heading, weights)
+    _blend(points, weights, scale, row[2], cloud)
+    return heading
 
 
 @compiled
@@ -117,7 +164,7 @@ def _at(value, distance_m):  # type: ignore[no-untyped-def]
 
 @compiled
 def _class_at(frame, raster, x, y):  # type: ignore[no-untyped-def]
-    """What the course is at a point of the row's frame; 0 off the raster."""
+    """Say what the course is at a point of the row's frame; 0 off the raster."""
     east = frame[0] + frame[2] * x - frame[3] * y
     north = frame[1] + frame[3] * x + frame[2] * y
     i, j = math.floor(north), math.floor(east)
@@ -182,7 +229,7 @@ def _outcome(tx, ty, rx, ry, nerve, row, frame, raster, wood, relief, value, pri
 @compiled
 def price_row(
     points: NDArray[np.float32],
-    weights: NDArray[np.float64],
+    angle_rad: float,
     row: NDArray[np.float64],
     frame: NDArray[np.float64],
     raster: NDArray[np.uint8],
@@ -199,9 +246,9 @@ def price_row(
     Parameters
     ----------
     points
-        (disc, base, octant, effort, channel, sample), metres.
-    weights
-        (octant,) of the trigonometric interpolation to the row's wind angle.
+        (disc, base, direction, effort, channel, sample), metres.
+    angle_rad
+        Where the wind comes from, to the right of the direction of the basket.
     row
         (3,): distance to the basket in metres; 0 open, 1 water or out of bounds near, 2 trees
         too; slope of the ground toward the basket.
@@ -219,21 +266,24 @@ def price_row(
     targets
         (target, 2): share of the distance to the basket, heading in radians.
     best
-        (disc, 6), filled with cost, base, knot, share of the upper knot, turn in radians,
-        reach of the mean in metres.
+        (disc, 7), filled with cost, base, knot, share of the upper knot, heading in radians,
+        reach of the mean in metres, heading for which the wind was blended.
     """
-    discs, bases, _, efforts, _, samples = points.shape
+    discs, bases, directions, efforts, _, samples = points.shape
     cloud = np.empty((efforts, CHANNELS, samples), dtype=np.float32)
     paths = np.empty((4, samples), dtype=np.float32)
     scale = np.empty((efforts, 2))
+    weights = np.empty(directions)
     for d in range(discs):
         best[d, 0] = np.inf
         for b in range(bases):
-            _blend(points[d, b], weights, scale, row[2], cloud)
+            flown = _settle(points[d, b], weights, angle_rad, row, scale, cloud)
             full_m = math.hypot(scale[efforts - 1, 0], scale[efforts - 1, 1])
             for t in range(targets.shape[0]):
                 reach_m = min(row[0] * targets[t, 0], full_m)
                 knot, share, sine, cosine = _aim(scale, reach_m, targets[t, 1])
+                if cosine < _NARROWEST and b > 0:
+                    continue
                 _throw(cloud, knot, share, sine, cosine, paths)
                 if row[1] == 0.0:
                     mean = _mean_on_open_ground(paths, row[0], value)
@@ -249,12 +299,13 @@ def price_row(
                 if mean < best[d, 0]:
                     best[d, 0], best[d, 1], best[d, 2], best[d, 3] = mean, b, knot, share
                     best[d, 4], best[d, 5] = math.atan2(sine, cosine), reach_m
+                    best[d, 6] = flown
 
 
 @compiled
 def trace_row(
     points: NDArray[np.float32],
-    weights: NDArray[np.float64],
+    angle_rad: float,
     row: NDArray[np.float64],
     frame: NDArray[np.float64],
     raster: NDArray[np.uint8],
@@ -268,10 +319,12 @@ def trace_row(
 ) -> None:
     """Fill ``out`` (sample, 4) with cost, next lie (x, y) and in-trees of one chosen action.
 
-    ``points`` are one disc's and base's (octant, effort, channel, sample); ``action`` is a
+    ``points`` are one disc's and base's (direction, effort, channel, sample); ``action`` is a
     line of ``price_row``'s ``best``.
     """
-    _, efforts, _, samples = points.shape
+    directions, efforts, _, samples = points.shape
+    weights = np.empty(directions)
+    direction_weights(angle_rad + action[6], weights)
     cloud = np.empty((efforts, CHANNELS, samples), dtype=np.float32)
     paths = np.empty((4, samples), dtype=np.float32)
     scale = np.empty((efforts, 2))

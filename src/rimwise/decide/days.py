@@ -36,6 +36,11 @@ class DayWind:
     sd_m_s: float
     roughness_m: float
 
+    @property
+    def strongest_m_s(self) -> float:
+        """A strong but not rare gust: mean and two thirds of a standard deviation."""
+        return self.speed_m_s + self.sd_m_s * 2.0 / 3.0
+
 
 @dataclass(frozen=True, slots=True)
 class Day:

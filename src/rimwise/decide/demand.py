@@ -1,9 +1,10 @@
 """What a course asks for: every lie worth a throw, and what each disc costs there.
 
 A *demand table* has one row for each lie on each day, weighted by how often a round comes
-there, and one column for each disc. Two independent sets of throws fill it: the first chooses
-the line of every disc on every row, the second values that fixed choice, so that nothing is
-reported on the throws it was chosen on.
+there, and one column for each disc. Three independent sets of throws fill it: the first
+screens the lines of every disc on every row, the second values those lines so that discs can
+be chosen, the third reports, so that nothing is told on the throws it was chosen on (the
+optimiser's curse).
 
 The strokes of a carry are those with everything owned plus, row by row, what the best carried
 disc costs more than the best of all (the performance-difference identity, with visits taken
@@ -22,7 +23,7 @@ from numpy.typing import NDArray
 from rimwise.beliefs.fleet import Fleet
 from rimwise.beliefs.putting import PuttingModel
 from rimwise.course.geometry import HoleRaster
-from rimwise.decide.clouds import Clouds, Simulator
+from rimwise.decide.clouds import CHOOSING, REPORTING, Clouds, Simulator
 from rimwise.decide.days import Day
 from rimwise.decide.lies import Lie, lie_at, open_lie
 from rimwise.decide.lines import EFFORTS, Base, words_for
@@ -156,7 +157,7 @@ def build_demand(
     """
     rasters = {hole.ref: HoleRaster.build(course, hole) for hole in course.holes}
     rows: list[Row] = []
-    tables, fresh, next_m, values = [], [], [], []
+    tables, costs, fresh, next_m, values = [], [], [], [], []
     start: NDArray[np.float64] | None = None
     for number, day in enumerate(days):
         done = number / len(days)
@@ -170,23 +171,24 @@ def build_demand(
             number, day, course, rasters, clouds, value, prices, simulator.threads
         )
         progress(f"{day.name}: checking on fresh throws", done + 0.7 / len(days))
-        actions = Actions(table)
-        throws = simulator.throw_actions(fleet, day, [r.lie for r in found], actions)
-        cost, where = throws.price(value.strokes, prices)
+        actions, lies = Actions(table), [row.lie for row in found]
+        choosing = simulator.throw_actions(fleet, day, lies, actions, CHOOSING)
+        costs.append(choosing.price(value.strokes, prices)[0].mean(axis=2, dtype=np.float64))
+        reporting = simulator.throw_actions(fleet, day, lies, actions, REPORTING)
+        priced, where = reporting.price(value.strokes, prices)
         rows += found
         tables.append(table)
-        fresh.append(cost)
+        fresh.append(priced)
         next_m.append(where)
         values.append(value)
     progress("done", 1.0)
-    actions = Actions(np.concatenate(tables))
     return Demand(
         fleet=fleet,
         days=tuple(days),
         bases=simulator.bases,
         rows=tuple(rows),
-        cost=actions.cost,
-        actions=actions,
+        cost=np.concatenate(costs),
+        actions=Actions(np.concatenate(tables)),
         fresh=np.concatenate(fresh),
         next_m=np.concatenate(next_m),
         values=tuple(values),

@@ -21,7 +21,6 @@ __all__ = [
     "TARGETS_TEE",
     "Actions",
     "Prices",
-    "octant_weights",
     "price_lies",
     "trace_lie",
 ]
@@ -81,23 +80,6 @@ class Actions:
         return float(self.table[row, disc, 4])
 
 
-def octant_weights(angle_rad: float, octants: int) -> NDArray[np.float64]:
-    """Return weights of equally spaced directions for a trigonometric interpolation.
-
-    Exact for every function whose harmonics stay below ``octants / 2``; the weights sum to
-    one. With a single direction (calm air) the weight is one.
-    """
-    if octants == 1:
-        return np.ones(1)
-    knots = 2.0 * math.pi * np.arange(octants) / octants
-    off = angle_rad - knots
-    weights = np.ones(octants)
-    for harmonic in range(1, octants // 2):
-        weights += 2.0 * np.cos(harmonic * off)
-    weights += np.cos(octants // 2 * off)
-    return np.asarray(weights / octants)
-
-
 def price_lies(
     points: NDArray[np.float32],
     wind_from_deg: float,
@@ -114,8 +96,8 @@ def price_lies(
     Parameters
     ----------
     points
-        (disc, base, octant, effort, channel, sample) clouds of one day; octant *k* was flown
-        with the wind coming from 45·k degrees right of the aim line.
+        (disc, base, direction, effort, channel, sample) clouds of one day; direction *k* of
+        *n* was flown with the wind coming from 360·k/n degrees right of the aim line.
     wind_from_deg
         The day's wind, clockwise from true north.
     targets
@@ -127,15 +109,14 @@ def price_lies(
     """
     from rimwise.decide._score import price_row
 
-    table = np.full((len(lies), points.shape[0], 6), np.inf)
+    table = np.full((len(lies), points.shape[0], 7), np.inf)
 
     def work(i: int) -> None:
         lie = lies[i]
         around = lie.around
-        angle = math.radians(wind_from_deg - lie.bearing_deg)
         price_row(
             points,
-            octant_weights(angle, points.shape[2]),
+            math.radians(wind_from_deg - lie.bearing_deg),
             lie.row,
             around.frame,
             around.raster,
@@ -171,10 +152,9 @@ def trace_lie(
 
     around = lie.around
     out = np.empty((points.shape[3], 4))
-    angle = math.radians(wind_from_deg - lie.bearing_deg)
     trace_row(
         points,
-        octant_weights(angle, points.shape[0]),
+        math.radians(wind_from_deg - lie.bearing_deg),
         lie.row,
         around.frame,
         around.raster,

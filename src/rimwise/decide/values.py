@@ -94,7 +94,7 @@ def solve_policy(
     Parameters
     ----------
     points
-        (disc, base, octant, effort, channel, sample) clouds of one day.
+        (disc, base, direction, effort, channel, sample) clouds of one day.
     start
         Strokes at 0, 1, 2 … m to begin with, for example another day's.
 

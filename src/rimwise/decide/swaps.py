@@ -1,0 +1,212 @@
+"""Swaps between two seasons, each with the single factor whose reversal undoes it.
+
+The second season's demand is kept: its lies, their weights and the strokes-to-finish are
+frozen. One factor at a time (grip, arm, air, wind, ground, water) is taken back to the first
+season, the lines are chosen anew, and the swap is priced again: does the disc that went out
+now do as well as the one that came in?
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rimwise.decide.clouds import CHOOSING, Simulator
+from rimwise.decide.days import FACTORS, Day, couple_days
+from rimwise.decide.demand import Demand, Progress, prices_for
+from rimwise.decide.pricing import TARGETS_APPROACH, TARGETS_TEE, price_lies
+from rimwise.records.assumptions import Assumptions
+
+__all__ = ["Cause", "Swap", "find_swaps"]
+
+
+@dataclass(frozen=True, slots=True)
+class Cause:
+    """What one factor does to a swap.
+
+    ``strokes`` is what the swap saves per round in the new season less what it would save
+    with this factor as it was; ``undoes`` whether the swap would then no longer pay.
+    """
+
+    factor: str
+    strokes: float
+    undoes: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Swap:
+    """One disc out, one in, and why.
+
+    ``saves`` is strokes per round in the new season, with one standard error, on the reporting
+    throws; ``cause`` is ``None`` where the two are equal within error or no single factor
+    undoes it, and ``causes`` lists every factor, the strongest first.
+    """
+
+    out: str | None
+    into: str | None
+    saves: float
+    saves_se: float
+    tie: bool
+    cause: Cause | None
+    causes: tuple[Cause, ...]
+
+
+def find_swaps(
+    simulator: Simulator,
+    old_days: Sequence[Day],
+    old_chosen: Sequence[int],
+    new: Demand,
+    new_chosen: Sequence[int],
+    assume: Assumptions,
+    *,
+    progress: Progress = lambda _what, _share: None,
+) -> tuple[Swap, ...]:
+    """Pair what goes out with what comes in, and find each pair's cause.
+
+    Parameters
+    ----------
+    old_days, old_chosen
+        The season that ends and its carry, as positions in the fleet.
+    new, new_chosen
+        The demand of the season that begins and its carry.
+    """
+    out = sorted(set(old_chosen) - set(new_chosen))
+    into = sorted(set(new_chosen) - set(old_chosen))
+    pairs = _pair(new, out, into)
+    worlds = _reversed_worlds(
+        simulator, old_days, new, {*old_chosen, *new_chosen}, assume, progress
+    )
+    swaps = [_swap(new, sorted(new_chosen), o, i, worlds) for o, i in pairs]
+    swaps += [
+        Swap(_name(new, o), _name(new, i), 0.0, 0.0, True, None, ())
+        for o, i in _unpaired(pairs, out, into)
+    ]
+    return tuple(sorted(swaps, key=lambda s: (s.tie, -s.saves, s.out or "", s.into or "")))
+
+
+def _name(demand: Demand, disc: int | None) -> str | None:
+    return None if disc is None else demand.fleet.ids[disc]
+
+
+def _pair(demand: Demand, out: Sequence[int], into: Sequence[int]) -> list[tuple[int, int]]:
+    """Pair discs that do the most similar work: least mean difference of strokes."""
+    from scipy.optimize import linear_sum_assignment
+
+    if not out or not into:
+        return []
+    weights = demand.weights
+    unlike = np.array(
+        [
+            [float(weights @ np.abs(demand.cost[:, o] - demand.cost[:, i])) for i in into]
+            for o in out
+        ]
+    )
+    rows, columns = linear_sum_assignment(unlike)
+    return [(out[r], into[c]) for r, c in zip(rows, columns, strict=True)]
+
+
+def _unpaired(
+    pairs: Sequence[tuple[int, int]], out: Sequence[int], into: Sequence[int]
+) -> list[tuple[int | None, int | None]]:
+    gone, come = {o for o, _ in pairs}, {i for _, i in pairs}
+    alone: list[tuple[int | None, int | None]] = [(o, None) for o in out if o not in gone]
+    return alone + [(None, i) for i in into if i not in come]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _World:
+    """The new season's rows with one factor as it was: cost (row, disc) and row weights."""
+
+    cost: NDArray[np.float64]
+    weights: NDArray[np.float64]
+
+    def saves(self, carry: Sequence[int], out: int, into: int) -> float:
+        """Strokes per round that ``into`` saves over ``out`` within the rest of the carry."""
+        before = [out if d == into else d for d in carry]
+        gap = self.cost[:, before].min(axis=1) - self.cost[:, list(carry)].min(axis=1)
+        return float(self.weights @ gap)
+
+
+def _swap(
+    new: Demand, carry: Sequence[int], out: int, into: int, worlds: dict[str, _World]
+) -> Swap:
+    before = [out if d == into else d for d in carry]
+    saves, error = new.difference(before, carry)
+    now = _World(new.cost, new.weights).saves(carry, out, into)
+    causes = []
+    for factor, world in worlds.items():
+        then = world.saves(carry, out, into)
+        causes.append(Cause(factor, now - then, then <= 0.0))
+    causes.sort(key=lambda c: (-c.strokes, FACTORS.index(c.factor)))
+    tie = saves < 2.0 * error
+    undoing = [c for c in causes if c.undoes and c.strokes > 0.0]
+    cause = undoing[0] if undoing and not tie else None
+    ids = new.fleet.ids
+    return Swap(ids[out], ids[into], saves, error, tie, cause, tuple(causes))
+
+
+def _reversed_worlds(
+    simulator: Simulator,
+    old_days: Sequence[Day],
+    new: Demand,
+    discs: set[int],
+    assume: Assumptions,
+    progress: Progress,
+) -> dict[str, _World]:
+    """Price the new season's rows with each factor taken back to the old season.
+
+    Discs that are in neither carry keep an infinite cost; no swap asks for them.
+    """
+    pairs = couple_days(new.days, old_days)
+    keep = sorted(discs)
+    numbers = {day: n for n, day in enumerate(new.days)}
+    steps = len(FACTORS) * len(pairs)
+    worlds: dict[str, _World] = {}
+    for f, factor in enumerate(FACTORS):
+        costs, weights = [], []
+        for p, (here, there, share) in enumerate(pairs):
+            progress(f"as if the {factor} were still as before", (f * len(pairs) + p) / steps)
+            rows = [r for r, row in enumerate(new.rows) if row.day == numbers[here]]
+            as_if = here.with_factor(factor, there)
+            cost = np.full((len(rows), len(new.fleet)), np.inf)
+            if as_if == here:
+                cost[:, keep] = new.cost[rows][:, keep]
+            else:
+                cost[:, keep] = _reprice(simulator, new, keep, rows, as_if, assume)
+            costs.append(cost)
+            weights.append(new.weights[rows] * (share / here.share))
+        worlds[factor] = _World(np.concatenate(costs), np.concatenate(weights))
+    progress("done", 1.0)
+    return worlds
+
+
+def _reprice(
+    simulator: Simulator,
+    new: Demand,
+    keep: Sequence[int],
+    rows: Sequence[int],
+    day: Day,
+    assume: Assumptions,
+) -> NDArray[np.float64]:
+    """Choose the lines anew on another day and price them: (row, kept disc) strokes."""
+    fleet = new.fleet.subset(keep)
+    prices = prices_for(fleet, day, assume)
+    value = new.values[new.rows[rows[0]].day].strokes
+    clouds = simulator.clouds(fleet, day)
+    lies = [new.rows[r].lie for r in rows]
+    targets = [TARGETS_TEE if new.rows[r].kind == "tee" else TARGETS_APPROACH for r in rows]
+    actions = price_lies(
+        clouds.points,
+        day.wind.from_deg,
+        lies,
+        targets,
+        value,
+        prices,
+        clouds.nerve,
+        threads=simulator.threads,
+    )
+    throws = simulator.throw_actions(fleet, day, lies, actions, CHOOSING)
+    return np.asarray(throws.price(value, prices)[0].mean(axis=2, dtype=np.float64))
