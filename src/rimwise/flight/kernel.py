@@ -67,6 +67,7 @@ _GRAVITY = _F(9.80665)
 _STALL_FROM, _STALL_SPAN, _STALL_TO = _F(0.5), _F(1 / 0.2), _F(0.7)
 _PLATE_1 = _F(1.5)  # normal force grows as s (3 - s^2) / 2 towards broadside
 _PLATE_CM = 0.14
+_SLOWEST2 = _F(1.0 / 60.0**2)  # (rad/s)^-2, see reference.MAX_PRECESSION_RAD_S
 # arcsin(s) = s P(s^2) for |s| <= 0.7, least-squares on Chebyshev nodes, error below 1e-6.
 _A0, _A1, _A2, _A3, _A4, _A5 = (
     _F(0.99999932), _F(0.16676094), _F(0.07292635), _F(0.06088737), _F(-0.02421635), _F(0.09635391),
@@ -114,6 +115,8 @@ def _rates(
     speed2 = ux * ux + uy * uy + vz * vz + _TINY
     per_speed = _ONE / np.sqrt(speed2)
     speed = speed2 * per_speed
+    per_length = _ONE / np.sqrt(nx * nx + ny * ny + nz * nz)
+    nx, ny, nz = nx * per_length, ny * per_length, nz * per_length
     # sin(alpha) = -u.n / |u|; e1 is the unit vector forward in the plane of the disc.
     s = -(ux * nx + uy * ny + vz * nz) * per_speed
     s = min(max(s, -_ONE), _ONE)
@@ -143,7 +146,11 @@ def _rates(
     turn = lanes[20 * LANES + i] * speed2
     pitch_damping = lanes[8 * LANES + i] + lanes[10 * LANES + i] * per_speed
     roll_damping = lanes[9 * LANES + i] + lanes[11 * LANES + i] * per_speed
-    scale = turn * moment / (spin * spin + turn * turn * pitch_damping * roll_damping)
+    tilt = turn * moment
+    # The last term keeps the rate finite where there is too little spin to be a gyroscope.
+    scale = tilt / (
+        spin * spin + turn * turn * pitch_damping * roll_damping + tilt * tilt * _SLOWEST2 + _TINY
+    )
     a = scale * turn * roll_damping
     b = -scale * spin
     dnx = a * fx + b * (ny * fz - nz * fy)

@@ -28,6 +28,9 @@ __all__ = ["Damping", "ReferenceFlight", "Surroundings", "fly_reference"]
 
 GRAVITY_M_S2 = 9.80665  # ISO 80000-3, standard acceleration of free fall
 TIME_CAP_S = 60.0
+# Precession means little when the axis turns as fast as the disc spins; the rate is held
+# below half of this, which changes ordinary flights by less than a millimetre.
+MAX_PRECESSION_RAD_S = 60.0
 
 Vector = tuple[float, float, float]
 
@@ -256,12 +259,14 @@ def _precession_rates(
 
     def rates(_t: float, y: Any) -> list[float]:
         y = y.tolist()
-        axis, spin = (y[6], y[7], y[8]), y[9]
+        length = math.sqrt(y[6] ** 2 + y[7] ** 2 + y[8] ** 2)
+        axis, spin = (y[6] / length, y[7] / length, y[8] / length), y[9]
         load = _load(y, axis, curves, body, scene)
         cm_q, cl_p, cn_r = _damping_now(damping, body, load)
         gyro = body.axial_inertia_kg_m2 * spin
         k = load.moment_scale
-        determinant = gyro * gyro + k * k * cl_p * cm_q
+        limit = k * load.moment / MAX_PRECESSION_RAD_S
+        determinant = gyro * gyro + k * k * cl_p * cm_q + limit * limit
         # dn/dt = a e1 + b e2 with e1 forward in the disc's plane and e2 = n x e1.
         a = k * k * cl_p * load.moment / determinant
         b = -k * load.moment * gyro / determinant
