@@ -52,7 +52,7 @@ def direction_weights(angle_rad, weights):  # type: ignore[no-untyped-def]
 
 @compiled
 def _blend(points, weights, scale, slope, out):  # type: ignore[no-untyped-def]
-    """Interpolate (direction, effort, channel, sample) to one wind angle and allow for the slope."""
+    """Interpolate (direction, effort, channel, sample) to one wind angle; allow for the slope."""
     directions, efforts, _, samples = points.shape
     for e in range(efforts):
         for c in range(CHANNELS):

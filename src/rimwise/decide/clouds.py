@@ -222,6 +222,40 @@ class Simulator:
             rest[:, d] = last.reshape(len(lies), samples, 2)
         return Throws(tuple(lies), touch, rest, draws.nerve)
 
+    def middle_throw(
+        self, fleet: Fleet, day: Day, lie: Lie, action: Actions, points: int = 40
+    ) -> NDArray[np.float64]:
+        """Return the path (points, 3) of one chosen action without any scatter.
+
+        ``fleet`` holds the one disc, ``action`` is its (1, 1) table; the path is in the frame
+        of the lie and ends at first touch.
+        """
+        from rimwise.flight.fly import fly_many
+
+        still = Draws(np.zeros((1, 7)), np.ones(1), np.full(1, np.inf))
+        sample = np.zeros(1, dtype=np.intp)
+        from_rad = np.radians(np.array([day.wind.from_deg - lie.bearing_deg]))
+        flights = fly_many(
+            _aero(fleet.printed, sample),
+            _body(fleet, 0, fleet.mass_kg, sample),
+            self._releases(
+                fleet,
+                day,
+                0,
+                still,
+                np.array([action.base(0, 0)]),
+                np.array([action.effort(0, 0, EFFORTS)]),
+                sample,
+                np.array([action.turn_rad(0, 0)]),
+            ),
+            day.air_density_kg_m3,
+            _winds(day, still, sample, from_rad),
+            ground_z_m=lie.slope * action.table[0, 0, 5],
+            path_points=points,
+            threads=1,
+        )
+        return np.asarray(flights.path_m[0])
+
     def distance_left(
         self,
         fleet: Fleet,
@@ -232,11 +266,11 @@ class Simulator:
     ) -> NDArray[np.float64]:
         """Return the distance left (row, sample) after fresh throws of one disc per lie."""
         left_m = np.zeros((len(lies), self.reporting))
-        for disc in np.unique(best):
-            rows = np.flatnonzero(best == disc)
+        for disc in np.unique(best).tolist():
+            rows = np.flatnonzero(best == disc).tolist()
             alone = Actions(actions.table[rows][:, [disc]])
             there = self.throw_actions(
-                fleet.subset([int(disc)]), day, [lies[r] for r in rows], alone, REPORTING
+                fleet.subset([disc]), day, [lies[r] for r in rows], alone, REPORTING
             )
             distance = np.array([lies[r].distance_m for r in rows])[:, None]
             rest = there.rest[:, 0]

@@ -79,7 +79,7 @@ class Day:
 
     def grip_grades(self, grades: NDArray[np.float64]) -> NDArray[np.float64]:
         """Return the grip felt on this day, from grades of shape (n, 4); shape (n,)."""
-        return grades @ np.asarray(self.grip)
+        return np.asarray(grades @ np.asarray(self.grip))
 
 
 def day_of(day: ScenarioDay, share: float, thrower: Thrower, assume: Assumptions) -> Day:

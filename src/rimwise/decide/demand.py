@@ -70,7 +70,8 @@ class Demand:
 
     ``cost`` (row, disc) strokes on the choosing throws; ``fresh`` (row, disc, sample) strokes
     of the same lines on the reporting throws; ``next_m`` (row, disc, sample, 2) the reporting
-    throws' next lies in the row's frame (x toward the basket, y left).
+    throws' next lies in the row's frame (x toward the basket, y left); ``loss`` (row, disc) the
+    chance that the throw is the disc's last.
     """
 
     fleet: Fleet
@@ -81,6 +82,7 @@ class Demand:
     actions: Actions
     fresh: NDArray[np.float32]
     next_m: NDArray[np.float32]
+    loss: NDArray[np.float64]
     values: tuple[StrokesToFinish, ...]
 
     @property
@@ -157,7 +159,7 @@ def build_demand(
     """
     rasters = {hole.ref: HoleRaster.build(course, hole) for hole in course.holes}
     rows: list[Row] = []
-    tables, costs, fresh, next_m, values = [], [], [], [], []
+    tables, costs, fresh, next_m, losses, values = [], [], [], [], [], []
     start: NDArray[np.float64] | None = None
     for number, day in enumerate(days):
         done = number / len(days)
@@ -180,6 +182,9 @@ def build_demand(
         tables.append(table)
         fresh.append(priced)
         next_m.append(where)
+        losses.append(
+            reporting.price(_NO_STROKES, losses_for(fleet, day, assume))[0].mean(axis=2) - 1.0
+        )
         values.append(value)
     progress("done", 1.0)
     return Demand(
@@ -191,22 +196,33 @@ def build_demand(
         actions=Actions(np.concatenate(tables)),
         fresh=np.concatenate(fresh),
         next_m=np.concatenate(next_m),
+        loss=np.maximum(np.concatenate(losses).astype(np.float64), 0.0),
         values=tuple(values),
     )
 
 
-def prices_for(fleet: Fleet, day: Day, assume: Assumptions) -> Prices:
-    """Return what each disc's landings cost on a day besides the distance left."""
-    lost = assume.lost_disc_strokes * fleet.relative_cost
+#: A value of nothing anywhere, to count losses with.
+_NO_STROKES = np.zeros(2)
+
+
+def losses_for(fleet: Fleet, day: Day, assume: Assumptions) -> Prices:
+    """Return prices that count lost discs instead of strokes: 1 for each."""
     back = np.where(
         fleet.floats, max(day.water_recovery, assume.floating_recovery), day.water_recovery
     )
-    table = np.empty((len(fleet), 5))
-    table[:, 0] = assume.penalty_strokes
-    table[:, 1] = (1.0 - back) * lost
-    table[:, 2] = assume.wood_lie_strokes
-    table[:, 3] = assume.wood_loss_chance * lost
+    table = np.zeros((len(fleet), 5))
+    table[:, 1] = 1.0 - back
+    table[:, 3] = assume.wood_loss_chance
     table[:, 4] = assume.wood_hit_per_m
+    return Prices(table)
+
+
+def prices_for(fleet: Fleet, day: Day, assume: Assumptions) -> Prices:
+    """Return what each disc's landings cost on a day besides the distance left."""
+    table = losses_for(fleet, day, assume).table
+    table[:, [1, 3]] *= (assume.lost_disc_strokes * fleet.relative_cost)[:, None]
+    table[:, 0] = assume.penalty_strokes
+    table[:, 2] = assume.wood_lie_strokes
     return Prices(table)
 
 

@@ -105,7 +105,7 @@ def _pair(demand: Demand, out: Sequence[int], into: Sequence[int]) -> list[tuple
         ]
     )
     rows, columns = linear_sum_assignment(unlike)
-    return [(out[r], into[c]) for r, c in zip(rows, columns, strict=True)]
+    return [(out[int(r)], into[int(c)]) for r, c in zip(rows, columns, strict=True)]
 
 
 def _unpaired(

@@ -33,8 +33,10 @@ __all__ = [
 GRID_M = 400
 #: Distances at which approach throws are priced; between them the value is linear.
 DISTANCES_M = np.array(
-    [6, 9, 12, 15, 18, 21, 25, 30, 36, 42, 50, 58]
-    + [68, 80, 92, 106, 122, 140, 160, 185, 215, 250, 300, 360],
+    [
+        *(6, 9, 12, 15, 18, 21, 25, 30, 36, 42, 50, 58),
+        *(68, 80, 92, 106, 122, 140, 160, 185, 215, 250, 300, 360),
+    ],
     dtype=np.float64,
 )
 #: Winds averaged over: head, right, tail, left.
@@ -65,7 +67,7 @@ class StrokesToFinish:
 
     def at(self, distance_m: NDArray[np.float64] | float) -> NDArray[np.float64]:
         """Return strokes-to-finish at any distance, linear between whole metres."""
-        return np.interp(distance_m, np.arange(len(self.strokes)), self.strokes)
+        return np.asarray(np.interp(distance_m, np.arange(len(self.strokes)), self.strokes))
 
 
 def policy_lies() -> list[Lie]:

@@ -10,6 +10,7 @@ from rimwise.flight.printed import Printed
 
 __all__ = [
     "GRIP_WORDS",
+    "ROLES",
     "Disc",
     "Grip",
     "Mold",
@@ -18,10 +19,14 @@ __all__ = [
     "Status",
     "Weight",
     "WeightRelativeTo",
+    "role_of",
 ]
 
 #: Words for the five grip grades (our own scale; common practice has none).
 GRIP_WORDS = {1: "slips", 2: "poor", 3: "fair", 4: "good", 5: "sure"}
+
+#: Roles by the highest printed speed of each (common practice, no source).
+ROLES = (("putter", 3.5), ("mid-range", 6.0), ("fairway driver", 9.5), ("distance driver", 15.0))
 
 #: Weights outside these are no disc of this game (the governing body allows 200 g at most;
 #: the lower end is common practice, no source).
@@ -218,3 +223,8 @@ class Disc:
         """Name for a sentence: mold, plastic and colour, as in "NH 27 soft base, red"."""
         text = f"{self.mold} {self.plastic}".strip()
         return f"{text}, {self.colour}" if self.colour else text
+
+
+def role_of(printed: Printed) -> str:
+    """Return the role that a printed speed stands for: putter, mid-range and so on."""
+    return next(role for role, most in ROLES if printed.speed <= most)

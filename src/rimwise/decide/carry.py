@@ -1,0 +1,191 @@
+"""The carry: strokes first, then what matters among sets that are equal within error.
+
+Expected strokes alone often say that a few discs do nearly all that many do. So the fewest
+strokes are found exactly; then, among all sets within the error of that, the fewest strokes on
+the harshest day; then, with the room that is left, spares for what is most likely lost. Each
+step is solved to proven optimality.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from rimwise.decide.choose import Strokes, choose, choose_in_order, how_many
+from rimwise.decide.demand import Demand
+from rimwise.decide.rules import AtLeast
+from rimwise.errors import InputError
+
+__all__ = ["CarryChoice", "CurveStep", "Wishes", "choose_carry", "how_many_curve"]
+
+#: Sets closer than this are equal whatever the error says: a stroke in two hundred rounds.
+LEAST_TOLERANCE = 0.005
+
+
+@dataclass(frozen=True, slots=True)
+class Wishes:
+    """What the owner asks of a carry, as positions in the fleet.
+
+    Parameters
+    ----------
+    limit
+        Most discs to carry.
+    must, never
+        Discs that go or stay whatever they cost.
+    at_least
+        Pairs (discs, k): at least k of these go.
+    price
+        Strokes a disc has to save per round to be worth carrying.
+    """
+
+    limit: int
+    must: tuple[int, ...] = ()
+    never: tuple[int, ...] = ()
+    at_least: AtLeast = ()
+    price: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class CarryChoice:
+    """The chosen set and how it was chosen.
+
+    ``criteria`` are (name, value of the chosen set, proven gap) in order; ``tolerance`` is
+    how many strokes a round the first criterion was allowed to give away, ``best_strokes``
+    the least it can come to.
+    """
+
+    chosen: tuple[int, ...]
+    criteria: tuple[tuple[str, float, float], ...]
+    tolerance: float
+    best_strokes: float
+    harshest_day: str
+
+
+@dataclass(frozen=True, slots=True)
+class CurveStep:
+    """The best set of at most ``discs`` and what it loses against everything, per round."""
+
+    discs: int
+    lost: float
+    lost_se: float
+    chosen: tuple[int, ...]
+
+
+def choose_carry(demand: Demand, wishes: Wishes) -> CarryChoice:
+    """Choose the carry for one demand table.
+
+    Raises
+    ------
+    InputError
+        When the wishes contradict each other, or ask for more discs than there are.
+    """
+    _check_limit(demand, wishes)
+    weights = demand.weights
+    first = choose(
+        demand.cost,
+        wishes.limit,
+        weights=weights,
+        must=wishes.must,
+        never=wishes.never,
+        at_least=wishes.at_least,
+        price=wishes.price,
+    )
+    _, error = demand.difference(first.chosen, range(len(demand.fleet)))
+    tolerance = max(error, LEAST_TOLERANCE)
+    harshest = _harshest_day(demand)
+    on_it = np.array([row.day == harshest for row in demand.rows])
+    ordered = choose_in_order(
+        [
+            Strokes(demand.cost, weights, wishes.price, tolerance, "strokes per round"),
+            Strokes(
+                demand.cost[on_it],
+                weights[on_it] / demand.days[harshest].share,
+                0.0,
+                0.0,
+                f"strokes on the harshest day ({demand.days[harshest].name})",
+            ),
+        ],
+        wishes.limit,
+        must=wishes.must,
+        never=wishes.never,
+        at_least=wishes.at_least,
+    )
+    chosen, spare = _with_spares(demand, ordered.chosen, wishes)
+    told = list(zip(ordered.names, ordered.objectives, ordered.gaps, strict=True))
+    return CarryChoice(
+        chosen=chosen,
+        criteria=(*told, *spare),
+        tolerance=tolerance,
+        best_strokes=first.objective,
+        harshest_day=demand.days[harshest].name,
+    )
+
+
+def _check_limit(demand: Demand, wishes: Wishes) -> None:
+    discs = len(demand.fleet)
+    if wishes.limit > discs:
+        raise InputError(
+            f"you ask for {wishes.limit} discs, but only {discs} are available; "
+            f"ask for {discs} or fewer."
+        )
+
+
+def _harshest_day(demand: Demand) -> int:
+    """Return the day that costs most strokes with everything owned."""
+    everything = demand.serves(range(len(demand.fleet)))
+    cost = demand.cost[np.arange(len(demand.rows)), everything]
+    totals = np.zeros(len(demand.days))
+    for row, strokes in zip(demand.rows, cost, strict=True):
+        if row.kind == "tee":
+            totals[row.day] += row.weight * strokes / demand.days[row.day].share
+    return int(np.argmax(totals))
+
+
+def _with_spares(
+    demand: Demand, chosen: Sequence[int], wishes: Wishes
+) -> tuple[tuple[int, ...], list[tuple[str, float, float]]]:
+    """Fill the room that is left with spares.
+
+    Every throw of a carried disc may be its last: with its chance of loss, that disc's later
+    throws fall to the best of the others. The set that keeps those strokes least is exact.
+    """
+    room = wishes.limit - len(chosen)
+    if room <= 0 or wishes.price > 0.0:
+        return tuple(chosen), []
+    serves = demand.serves(chosen)
+    rows = np.arange(len(demand.rows))
+    weights = demand.weights
+    lost = np.zeros(len(demand.fleet))
+    np.add.at(lost, serves, weights * demand.loss[rows, serves])
+    cost = demand.cost.copy()
+    cost[rows, serves] = cost.max() + 1.0  # the disc that serves this row is gone
+    risk = weights * lost[serves]
+    if not risk.any():
+        return tuple(chosen), []
+    spare = choose(cost, wishes.limit, weights=risk, must=chosen, never=wishes.never, at_least=())
+    told = ("strokes per round once a disc is lost, times the chance of it", spare.objective)
+    return spare.chosen, [(*told, spare.gap)]
+
+
+def how_many_curve(demand: Demand, most: int, wishes: Wishes) -> tuple[CurveStep, ...]:
+    """Solve for every number of discs up to ``most``, with the owner's other wishes kept.
+
+    Numbers too small for the wishes are left out. Losses are from the reporting throws, so a
+    further disc may seem to lose a little: that is the error, and it is shown.
+    """
+    everything = range(len(demand.fleet))
+    steps = how_many(
+        demand.cost,
+        min(most, len(demand.fleet)),
+        weights=demand.weights,
+        must=wishes.must,
+        never=wishes.never,
+        at_least=wishes.at_least,
+        price=wishes.price,
+    )
+    return tuple(
+        CurveStep(step.limit, *demand.difference(step.chosen, everything), step.chosen)
+        for step in steps
+    )
