@@ -393,6 +393,7 @@ def test_lines_are_counted_in_the_file_across_quoted_line_breaks():
         (b"PK\x03\x04rest", "discs.csv looks like a spreadsheet or zip file; in the spreadsheet"),
         (b"\x89PNG\r\n\x1a\n\x00", "discs.csv is not a text file; save the table as CSV (UTF-8)"),
         (b"mold\x00plastic", "discs.csv is not a text file; save the table as CSV (UTF-8)"),
+        (",,\n , ,\n", "discs.csv has no row; give a file with a header and at least one row."),
         ("x" * 5_000_001, "discs.csv is larger than 5 MB; give a file with only the rows you"),
         ('mold,plastic,weight\n"NH 27,soft', "discs.csv, line 2: a double quote is not closed"),
         ("mold,plastic,mould\na,b,c", "discs.csv has the column 'mold' twice; delete or rename"),
@@ -412,6 +413,12 @@ def test_good_rows_do_not_lean_on_bad_ones():
     read = read_discs_csv(text, "discs.csv", KNOWN)
     assert [disc.id for disc in read.discs] == ["d"]
     assert [problem.line for problem in read.problems] == [2, 3, 4]
+
+
+def test_a_header_tells_a_table_from_plain_lines():
+    table = read_discs("mold;plastic;weight\nNH 27;soft base;170", "pasted", KNOWN)
+    lines = read_discs("NH 27; soft base; 170", "pasted", KNOWN)
+    assert table.discs == lines.discs == (Disc("nh27", "NH 27", "soft base", Weight(170.0)),)
 
 
 @pytest.mark.parametrize(
@@ -474,6 +481,7 @@ def test_the_longest_mold_wins_and_a_part_of_a_word_is_no_mold():
                 "write a line such as 'blue NH 27, soft base, 170ish, old'."
             ),
         ),
+        (";", "pasted, line 1: no mold on file is named in ';'"),
         ("NH 27, soft base, 900", "pasted, line 1: weight is 900 g; a disc weighs 60 to 200 g"),
         ("NH 27, soft base, 6.2", "pasted, line 1: weight is 6.2 g; that looks like ounces"),
     ],

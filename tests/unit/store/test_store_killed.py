@@ -62,7 +62,7 @@ def what_is_there(path):
         return len(store.discs), len(store.molds)
 
 
-@pytest.mark.parametrize("pause_after", [1, DISCS // 2, DISCS])
+@pytest.mark.parametrize("pause_after", [DISCS // 2, DISCS])
 def test_killed_in_the_middle_nothing_is_there(tmp_path, pause_after):
     path = tmp_path / "data.sqlite"
     child = start(path, pause_after)
@@ -79,7 +79,7 @@ def test_killed_at_any_moment_all_or_nothing_is_there(tmp_path):
     duration_s = time.monotonic() - began
     kill(whole)
     assert what_is_there(tmp_path / "whole.sqlite") == (DISCS, 1)
-    for share in (0.2, 0.6, 0.8, 0.9, 1.0):
+    for share in (0.3, 0.7, 0.9, 1.0):
         path = tmp_path / f"{share}.sqlite"
         child = start(path)
         time.sleep(share * duration_s)

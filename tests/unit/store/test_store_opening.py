@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import os
 import sqlite3
+import subprocess
+import sys
 from contextlib import closing
 from datetime import datetime
 
@@ -42,6 +44,27 @@ def test_a_new_file_is_made_at_the_newest_version_without_a_backup(tmp_path):
 def test_shipped_migrations_are_numbered_without_a_gap():
     numbers = [step.number for step in shipped_migrations()]
     assert numbers == list(range(1, len(numbers) + 1))
+
+
+def test_several_processes_may_make_the_file_at_once(tmp_path):
+    path = tmp_path / "data.sqlite"
+    code = (
+        "import sys, time; from rimwise.store.opening import open_store, integrity_check\n"
+        "print('ready', flush=True); sys.stdin.readline()\n"
+        "with open_store(sys.argv[1]) as store: assert integrity_check(store) == ()"
+    )
+    command = [sys.executable, "-c", code, str(path)]
+    pipes = {"stdin": subprocess.PIPE, "stdout": subprocess.PIPE, "text": True}
+    children = [subprocess.Popen(command, **pipes) for _ in range(4)]
+    for child in children:
+        assert child.stdout.readline() == "ready\n"
+    for child in children:
+        child.stdin.write("go\n")
+        child.stdin.flush()
+    for child in children:
+        child.communicate()
+    assert [child.returncode for child in children] == [0, 0, 0, 0]
+    assert not (tmp_path / "backups").exists()
 
 
 def test_opening_again_changes_nothing(tmp_path):

@@ -10,7 +10,7 @@ from datetime import date
 import pytest
 import store_examples as ex
 
-from rimwise.errors import InputError, NotFoundError
+from rimwise.errors import InputError, NotFoundError, StoreError
 from rimwise.flight.printed import Printed
 from rimwise.records.carries import Carry
 from rimwise.records.discs import Disc, Mold, WeightRelativeTo
@@ -126,6 +126,15 @@ def test_a_missing_name_is_said(store, name):
         shelf.delete("ghost")
 
 
+@pytest.mark.parametrize("name", list(ex.LOGGED))
+def test_a_missing_number_is_said(store, name):
+    log = getattr(store, name)
+    with pytest.raises(NotFoundError, match=r"there is no .* 7 on file"):
+        log.get(7)
+    with pytest.raises(NotFoundError, match=r"there is no .* 7 on file"):
+        log.delete(7)
+
+
 def test_a_disc_needs_its_mold_and_plastic_on_file(filled):
     with pytest.raises(NotFoundError, match="there is no mold 'OL 9' on file; add it first"):
         filled.discs.put(dataclasses.replace(ex.RED, mold="OL 9"))
@@ -214,6 +223,17 @@ def test_what_a_file_cannot_keep_is_refused(filled):
     assert store.carts.all() == [ex.CART]
     assert store.courses.all() == [ex.COURSE]
     assert len(store.molds) == len(store.carries) == 1
+
+
+def test_a_full_disk_is_said_and_nothing_is_saved(filled):
+    pages = filled.connection.rows("PRAGMA page_count")[0][0]
+    filled.connection.execute(f"PRAGMA max_page_count = {pages}")  # as if the disk ended here
+    large = [dataclasses.replace(ex.PUTTS, conditions="x" * 3000)] * 20
+    with pytest.raises(StoreError, match=r"the disk with '.*' is full and nothing was saved"):
+        filled.putts.add_all(large)
+    assert filled.putts.all() == [(1, ex.PUTTS)]
+    filled.connection.execute("PRAGMA max_page_count = 100000")
+    assert filled.putts.add_all(large) == list(range(2, 22))
 
 
 def test_settings_keep_json_and_defaults(store):

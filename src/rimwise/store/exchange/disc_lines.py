@@ -36,7 +36,8 @@ def rows_of_lines(text: str, known: Known, collector: Collector) -> list[Row]:
 
 
 def _row(number: int, line: str, known: Known, collector: Collector) -> Row | None:
-    first, *others = [part.strip() for part in re.split(r"[,;\t]", line) if part.strip()]
+    parts = [part.strip() for part in re.split(r"[,;\t]", line)]
+    first, *others = [part for part in parts if part] or [line]
     found = _mold_in(first, [mold.name for mold in known.molds])
     if found is None:
         collector.problem(
