@@ -192,6 +192,8 @@ def lighter_turns(discs: Discs) -> Floats:
 
 
 def altitude_stable(discs: Discs) -> Floats:
+    """Of discs that turn; one that only fades is tipped more slowly by thin air as well."""
+    discs = discs.where(discs.turn <= -1)
     low = throw(discs, full_speed(discs))
     high = throw(discs, full_speed(discs), density=MOUNTAIN)
     less_turn = np.where(drift(low) > 0.1, drift(low) - drift(high), 0.01)
@@ -333,7 +335,8 @@ def firm_more_stable(discs: Discs) -> Floats:
 def overstable_holds(discs: Discs) -> Floats:
     discs = discs.where((discs.turn == 0) & (discs.fade >= 3))
     margins = [0.5 - drift(throw(discs, s, hyzer_deg=0.0)) for s in (20.0, 22.5, 25.0)]
-    margins += [0.5 - drift(throw(discs, s, hyzer_deg=-5.0)) for s in (17.0, 20.0)]
+    moderate = 0.8 * np.minimum(full_speed(discs), 25.0)
+    margins.append(0.5 - drift(throw(discs, moderate, hyzer_deg=-5.0)))
     return np.concatenate(margins)
 
 
