@@ -32,8 +32,8 @@ __all__ = [
 ]
 
 CAUTION = (
-    "A cart on a slope can roll or tip: park it across the slope, "
-    "keep people away from below it, and never leave it where it could roll."
+    "A cart on a slope can roll or tip: park it on level ground where you can, "
+    "and never where it could roll toward people or water."
 )
 
 STANDARD_GRAVITY_M_S2 = 9.80665
