@@ -149,6 +149,7 @@ _SENTENCES = {
     ),
     "SQLITE_IOERR": "the disk with '{path}' failed while reading or writing; check the disk.",
     "SQLITE_CORRUPT": (
-        "'{path}' is damaged; put the newest file of the 'backups' folder beside it in its place."
+        "'{path}' is damaged; move it and its companions '-wal' and '-shm' away, "
+        "then put a backup in its place."
     ),
 }

@@ -54,10 +54,10 @@ def shipped_migrations() -> tuple[Migration, ...]:
 def migrate(
     connection: Connection, path: Path, migrations: Sequence[Migration], now: datetime
 ) -> None:
-    """Bring the file to the newest version, step by step.
+    """Bring the file to the newest version, all steps in one transaction or none.
 
-    Each step is one transaction that ends with a check of all references. Before a step on
-    a file that already holds data, a verified backup goes to the ``backups`` folder.
+    Before the first step on a file that already holds data, a verified backup goes to the
+    ``backups`` folder; each step ends with a check of all references.
 
     Raises
     ------
@@ -71,8 +71,20 @@ def migrate(
             f"'{connection.shown_path}' was made by a newer Rimwise "
             f"(file version {version}, this program knows {newest}); update the program."
         )
-    for step in migrations[version:]:
-        _apply(connection, path, step, now)
+    if version == newest:
+        return
+    # A step that rebuilds a table must not set off the references to it; they are all
+    # checked at its end. The switch works only outside a transaction.
+    connection.execute("PRAGMA foreign_keys = OFF")
+    try:
+        with connection.atomic():
+            version = _version(connection)  # another process may have been faster
+            if 0 < version < newest:
+                _back_up_under_lock(path, connection.shown_path, now)
+            for step in migrations[version:]:
+                _apply(connection, step)
+    finally:
+        connection.execute("PRAGMA foreign_keys = ON")
 
 
 def _version(connection: Connection) -> int:
@@ -98,26 +110,16 @@ def refuse_foreign_file(connection: Connection) -> None:
     )
 
 
-def _apply(connection: Connection, path: Path, step: Migration, now: datetime) -> None:
-    # A step that rebuilds a table must not set off the references to it; they are all
-    # checked at the end. The switch works only outside a transaction.
-    connection.execute("PRAGMA foreign_keys = OFF")
+def _apply(connection: Connection, step: Migration) -> None:
     try:
-        with connection.atomic():
-            if _version(connection) >= step.number:
-                return  # another process was faster
-            if step.number > 1:
-                _back_up_under_lock(path, connection.shown_path, now)
-            for statement in _statements(step.sql):
-                connection.execute(statement)
-            if connection.rows("PRAGMA foreign_key_check"):
-                raise StoreError(_failed(connection, step, "some records would lose their place"))
-            connection.execute(f"PRAGMA application_id = {APPLICATION_ID}")
-            connection.execute(f"PRAGMA user_version = {step.number}")
+        for statement in _statements(step.sql):
+            connection.execute(statement)
     except sqlite3.Error as error:
         raise StoreError(_failed(connection, step, str(error))) from error
-    finally:
-        connection.execute("PRAGMA foreign_keys = ON")
+    if connection.rows("PRAGMA foreign_key_check"):
+        raise StoreError(_failed(connection, step, "some records would lose their place"))
+    connection.execute(f"PRAGMA application_id = {APPLICATION_ID}")
+    connection.execute(f"PRAGMA user_version = {step.number}")
 
 
 def _back_up_under_lock(path: Path, shown_path: str, now: datetime) -> None:

@@ -95,6 +95,25 @@ def test_an_older_file_is_migrated_after_a_verified_backup(tmp_path):
         assert old.throws.all() == [(1, ex.THROW)]
 
 
+def test_several_steps_are_one_with_one_backup(tmp_path):
+    path = tmp_path / "data.sqlite"
+    first = shipped_migrations()[:1]
+    third = Migration(3, "third", "ALTER TABLE discs ADD COLUMN third TEXT;")
+    with open_store(path, migrations=[*first, SECOND, third]) as store:
+        assert store.connection.rows("SELECT nickname, third FROM discs") == []
+    assert not (tmp_path / "backups").exists()
+    path.unlink()
+    with open_store(path, migrations=first) as store:
+        ex.fill(store)
+    broken = Migration(3, "broken", "CREATE TABLE;")
+    with pytest.raises(StoreError, match=r"could not be brought to version 3 \(broken"):
+        open_store(path, migrations=[*first, SECOND, broken])
+    assert version_of(path) == 1
+    open_store(path, migrations=[*first, SECOND, third]).close()
+    assert version_of(path) == 3
+    assert len(list((tmp_path / "backups").iterdir())) == 2
+
+
 def test_a_failing_step_leaves_the_file_as_it_was(tmp_path):
     path = tmp_path / "data.sqlite"
     first = shipped_migrations()[:1]
@@ -160,7 +179,7 @@ def test_a_damaged_file_is_said_to_be_damaged(tmp_path):
     content = bytearray(path.read_bytes())
     content[4096:] = b"\xff" * (len(content) - 4096)
     path.write_bytes(content)
-    with pytest.raises(StoreError, match="is damaged; put the newest file of the 'backups'"):
+    with pytest.raises(StoreError, match="is damaged; move it and its companions"):
         open_store(path).discs.all()
 
 
