@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from contextlib import AbstractContextManager
 from pathlib import Path
 from types import TracebackType
-from typing import Any
+from typing import Any, Literal
 
 from rimwise.errors import InputError
 from rimwise.records.discs import Disc, WeightRelativeTo
@@ -16,7 +16,7 @@ from rimwise.store.connection import Connection
 from rimwise.store.shelves import Log, Shelf
 from rimwise.store.weights import weight_faults
 
-__all__ = ["DiscShelf", "Settings", "Store"]
+__all__ = ["DiscShelf", "Store", "Values"]
 
 
 class DiscShelf(Shelf[Disc]):
@@ -47,24 +47,25 @@ class DiscShelf(Shelf[Disc]):
             raise InputError(f"{fault}; weigh one of them and give its weight in grams.")
 
 
-class Settings:
-    """Named assumptions the user changed, and other small facts, as JSON values."""
+class Values:
+    """Named JSON values: settings the user changed, or reports that were computed."""
 
-    def __init__(self, connection: Connection) -> None:
+    def __init__(self, connection: Connection, table: Literal["settings", "reports"]) -> None:
         self._connection = connection
+        self._table = table
 
     def all(self) -> dict[str, Any]:
-        """Return every setting by key."""
-        rows = self._connection.rows("SELECT key, value FROM settings ORDER BY key")
+        """Return every value by key."""
+        rows = self._connection.rows(f"SELECT key, value FROM {self._table} ORDER BY key")  # noqa: S608
         return {str(key): json.loads(str(value)) for key, value in rows}
 
     def get(self, key: str, default: Any = None) -> Any:
-        """Return the value of one setting, or ``default`` when it was never set."""
-        rows = self._connection.rows("SELECT value FROM settings WHERE key = ?", (key,))
+        """Return one value, or ``default`` when it was never put."""
+        rows = self._connection.rows(f"SELECT value FROM {self._table} WHERE key = ?", (key,))  # noqa: S608
         return json.loads(str(rows[0][0])) if rows else default
 
     def put(self, key: str, value: Any) -> None:
-        """Save one setting.
+        """Save one value.
 
         Raises
         ------
@@ -74,18 +75,18 @@ class Settings:
         try:
             text = json.dumps(value, allow_nan=False)
         except (TypeError, ValueError):
-            raise InputError(f"setting {key!r} must be plain text, numbers or lists.") from None
+            raise InputError(f"value {key!r} must be plain text, numbers or lists.") from None
         with self._connection.atomic():
             self._connection.execute(
-                "INSERT INTO settings (key, value) VALUES (?, ?) "
+                f"INSERT INTO {self._table} (key, value) VALUES (?, ?) "  # noqa: S608
                 "ON CONFLICT (key) DO UPDATE SET value = excluded.value",
                 (key, text),
             )
 
     def delete(self, key: str) -> None:
-        """Forget one setting; nothing happens when it was never set."""
+        """Forget one value; nothing happens when it was never put."""
         with self._connection.atomic():
-            self._connection.execute("DELETE FROM settings WHERE key = ?", (key,))
+            self._connection.execute(f"DELETE FROM {self._table} WHERE key = ?", (key,))  # noqa: S608
 
 
 class Store:
@@ -98,8 +99,8 @@ class Store:
     carries, throws, comparisons, grip_grades, condition_grades, rounds, putts
         Logs of numbered records: ``all``, ``get``, ``latest``, ``add``, ``add_all``,
         ``replace``, ``delete``.
-    settings
-        Named JSON values.
+    settings, reports
+        Named JSON values: what the user changed, and what was computed and told.
     path
         The data file.
     """
@@ -121,7 +122,8 @@ class Store:
         self.condition_grades = Log(connection, layouts.CONDITION_GRADES)
         self.rounds = Log(connection, layouts.ROUNDS)
         self.putts = Log(connection, layouts.PUTTS)
-        self.settings = Settings(connection)
+        self.settings = Values(connection, "settings")
+        self.reports = Values(connection, "reports")
 
     def atomic(self) -> AbstractContextManager[None]:
         """Return a block in which everything is saved, or nothing; blocks may nest."""
