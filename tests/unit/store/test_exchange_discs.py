@@ -340,7 +340,8 @@ def test_missing_columns_are_named_with_what_they_need():
     assert sentences(read) == [
         (
             "discs.csv, line 1: there is no column 'mold'; "
-            "add a column 'mold' with the name of the mold."
+            "add a column 'mold' with the name of the mold "
+            "(or rename the column of disc names, if molds stand in it)."
         ),
         (
             "discs.csv, line 1: there is no column 'plastic'; "
@@ -394,6 +395,7 @@ def test_lines_are_counted_in_the_file_across_quoted_line_breaks():
         (b"\x89PNG\r\n\x1a\n\x00", "discs.csv is not a text file; save the table as CSV (UTF-8)"),
         (b"mold\x00plastic", "discs.csv is not a text file; save the table as CSV (UTF-8)"),
         (",,\n , ,\n", "discs.csv has no row; give a file with a header and at least one row."),
+        ("mold,plastic,weight\n", "discs.csv has no row; give a file with a header and at least"),
         ("x" * 5_000_001, "discs.csv is larger than 5 MB; give a file with only the rows you"),
         ('mold,plastic,weight\n"NH 27,soft', "discs.csv, line 2: a double quote is not closed"),
         ("mold,plastic,mould\na,b,c", "discs.csv has the column 'mold' twice; delete or rename"),

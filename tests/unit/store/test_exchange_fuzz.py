@@ -73,7 +73,8 @@ def disc_tables(draw):
         st.sampled_from(["170", "same as a", "same as b", "5 g lighter than =d"]) | CELLS,
         *(CELLS for _ in others),
     )
-    rows = draw(st.lists(row, max_size=5))
+    filled = row.filter(lambda cells: any(cell.strip() for cell in cells))
+    rows = draw(st.lists(filled, min_size=1, max_size=5))
     return "\n".join([",".join([*needed, *others]), *quoted(rows)])
 
 

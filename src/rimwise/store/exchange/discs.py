@@ -86,6 +86,8 @@ def _columns_missing(table: Table, collector: Collector) -> bool:
         "plastic": "the plastic in plain words, such as soft base",
         "weight": "the weight in g or oz, such as 170 or 170ish",
     }
+    if "disc" in table.columns:
+        needed["mold"] += " (or rename the column of disc names, if molds stand in it)"
     missing = [name for name in needed if name not in table.columns]
     for name in missing:
         collector.problem(

@@ -86,11 +86,11 @@ def read_table(text: str, file: str, columns: Sequence[Column]) -> Table:
     Raises
     ------
     InputError
-        When one column is there twice or the quoting is broken.
+        When there is no row, one column is there twice or the quoting is broken.
     """
     delimiter = max(_DELIMITERS, key=lambda mark: _recognised(text, mark, columns))
     records = list(_records(text, file, delimiter))
-    if not records:
+    if len(records) < 2:
         raise InputError(f"{file} has no row; give a file with a header and at least one row.")
     _, header = records[0]
     found = [_match(cell, columns) for cell in header]
