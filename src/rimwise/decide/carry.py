@@ -2,8 +2,8 @@
 
 Expected strokes alone often say that a few discs do nearly all that many do. So the fewest
 strokes are found exactly; then, among all sets within the error of that, the fewest strokes on
-the harshest day; then, with the room that is left, spares for what is most likely lost. Each
-step is solved to proven optimality.
+the harshest day; then, if asked, the least change from an earlier carry; then, with the room
+that is left, spares for what is most likely lost. Each step is solved to proven optimality.
 """
 
 from __future__ import annotations
@@ -13,7 +13,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from rimwise.decide.choose import Strokes, choose, choose_in_order, how_many
+from rimwise.decide.choose import choose, choose_in_order, how_many
+from rimwise.decide.criteria import Criterion, Score, Strokes
 from rimwise.decide.demand import Demand
 from rimwise.decide.rules import AtLeast
 from rimwise.errors import InputError
@@ -38,6 +39,8 @@ class Wishes:
         Pairs (discs, k): at least k of these go.
     price
         Strokes a disc has to save per round to be worth carrying.
+    keep
+        Discs of an earlier carry, kept where strokes do not speak against them.
     """
 
     limit: int
@@ -45,6 +48,7 @@ class Wishes:
     never: tuple[int, ...] = ()
     at_least: AtLeast = ()
     price: float = 0.0
+    keep: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,17 +100,22 @@ def choose_carry(demand: Demand, wishes: Wishes) -> CarryChoice:
     tolerance = max(error, LEAST_TOLERANCE)
     harshest = _harshest_day(demand)
     on_it = np.array([row.day == harshest for row in demand.rows])
+    criteria: list[Criterion] = [
+        Strokes(demand.cost, weights, wishes.price, tolerance, "strokes per round"),
+        Strokes(
+            demand.cost[on_it],
+            weights[on_it] / demand.days[harshest].share,
+            0.0,
+            tolerance,
+            f"strokes on the harshest day ({demand.days[harshest].name})",
+        ),
+    ]
+    if wishes.keep:
+        kept = np.zeros(len(demand.fleet))
+        kept[list(wishes.keep)] = -1.0
+        criteria.append(Score(kept, 0.0, "discs kept from the earlier carry, counted below zero"))
     ordered = choose_in_order(
-        [
-            Strokes(demand.cost, weights, wishes.price, tolerance, "strokes per round"),
-            Strokes(
-                demand.cost[on_it],
-                weights[on_it] / demand.days[harshest].share,
-                0.0,
-                0.0,
-                f"strokes on the harshest day ({demand.days[harshest].name})",
-            ),
-        ],
+        criteria,
         wishes.limit,
         must=wishes.must,
         never=wishes.never,

@@ -6,7 +6,6 @@ with one standard error.
 
 from __future__ import annotations
 
-import math
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -47,11 +46,12 @@ class Purpose:
     """What one carried disc is for.
 
     ``stand_in_cost`` is strokes per round lost if it stays home and the others carried stand
-    in, with one standard error; ``throws`` is how many throws a round it makes.
+    in, with one standard error, ``None`` for the only disc of a carry; ``throws`` is how many
+    throws a round it makes.
     """
 
     disc_id: str
-    stand_in_cost: float
+    stand_in_cost: float | None
     stand_in_se: float
     stand_ins: tuple[str, ...]
     throws: float
@@ -76,7 +76,7 @@ class LeftOut:
 def purposes(demand: Demand, chosen: Sequence[int]) -> tuple[Purpose, ...]:
     """Say what every carried disc is for, the most missed first.
 
-    A carry of one disc has no stand-in; its cost is then infinite.
+    A carry of one disc has no stand-in.
     """
     carried = sorted(chosen)
     if len(carried) == 1:
@@ -85,12 +85,12 @@ def purposes(demand: Demand, chosen: Sequence[int]) -> tuple[Purpose, ...]:
         _purpose(demand, carried, stand_in)
         for stand_in in stand_in_costs(demand.cost, demand.weights, carried)
     ]
-    return tuple(sorted(told, key=lambda p: (-p.stand_in_cost, p.disc_id)))
+    return tuple(sorted(told, key=lambda p: (-(p.stand_in_cost or 0.0), p.disc_id)))
 
 
 def _only(demand: Demand, disc: int) -> Purpose:
     throws = float(demand.weights.sum())
-    return Purpose(demand.fleet.ids[disc], math.inf, 0.0, (), throws, ())
+    return Purpose(demand.fleet.ids[disc], None, 0.0, (), throws, ())
 
 
 def _purpose(demand: Demand, carried: Sequence[int], stand_in: StandIn) -> Purpose:

@@ -117,7 +117,7 @@ def _scene(
 def _second(demand: Demand, r: int, disc: int, chosen: Sequence[int]) -> tuple[int | None, float]:
     others = [d for d in chosen if d != disc]
     if not others:
-        return None, math.inf
+        return None, 0.0
     second = min(others, key=lambda d: (demand.cost[r, d], d))
     gap = demand.fresh[r, second].astype(np.float64) - demand.fresh[r, disc]
     return second, float(gap.mean())
