@@ -1,0 +1,155 @@
+"""What the owner has, gathered from the records for a computation."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import asdict, fields
+from typing import Protocol, TypeVar
+
+from rimwise.beliefs.fleet import Fleet, build_fleet
+from rimwise.errors import InputError, NotFoundError
+from rimwise.records.assumptions import Assumptions
+from rimwise.records.discs import Disc, role_of
+from rimwise.records.words import Units, check_units
+from rimwise.store.store import Store
+
+__all__ = [
+    "assumptions_of",
+    "available_discs",
+    "disc_named",
+    "fleet_of",
+    "pick",
+    "positions",
+    "role_positions",
+    "set_assumption",
+    "units_of",
+]
+
+_Record = TypeVar("_Record", covariant=True)
+_ASSUMPTIONS = "assumptions"
+
+
+class _Shelf(Protocol[_Record]):
+    def keys(self) -> list[str]: ...
+
+    def get(self, key: str) -> _Record: ...
+
+
+def assumptions_of(store: Store) -> Assumptions:
+    """Return the assumptions with the owner's changes."""
+    changed = store.settings.get(_ASSUMPTIONS, {})
+    known = {item.name for item in fields(Assumptions)}
+    return Assumptions(**{name: value for name, value in changed.items() if name in known})
+
+
+def set_assumption(store: Store, name: str, value: float) -> Assumptions:
+    """Change one assumption and keep it."""
+    assume = assumptions_of(store).changed(name, value)
+    default = asdict(Assumptions())
+    changed = {key: v for key, v in asdict(assume).items() if v != default[key]}
+    store.settings.put(_ASSUMPTIONS, changed)
+    return assume
+
+
+def units_of(store: Store) -> Units:
+    """Return "m" or "ft", as the owner thinks."""
+    return check_units(store.settings.get("units", "m"))
+
+
+def pick(shelf: _Shelf[_Record], kind: str, name: str | None) -> _Record:
+    """Return the record of this name, or the only one when no name is given.
+
+    Raises
+    ------
+    InputError
+        When there is none, or several and no name.
+    NotFoundError
+        When none has the name.
+    """
+    names = shelf.keys()
+    if name is not None:
+        if name not in names:
+            have = f"there is {', '.join(names)}" if names else "there is none yet"
+            raise NotFoundError(f"no {kind} is called {name!r}; {have}.")
+        return shelf.get(name)
+    if not names:
+        raise InputError(f"there is no {kind} yet; bring one with `rimwise import`.")
+    if len(names) > 1:
+        raise InputError(f"there are several {kind} records: {', '.join(names)}; name one.")
+    return shelf.get(names[0])
+
+
+def available_discs(store: Store) -> list[Disc]:
+    """Return the discs that can be chosen: not lent, lost, retired or in a practice stack."""
+    return [disc for disc in store.discs.all() if disc.status.available]
+
+
+def fleet_of(store: Store, assume: Assumptions) -> Fleet:
+    """Return all available discs as arrays, sorted by name."""
+    discs = sorted(available_discs(store), key=lambda disc: disc.id)
+    return build_fleet(
+        discs,
+        {mold.name: mold for mold in store.molds.all()},
+        {plastic.name: plastic for plastic in store.plastics.all()},
+        assume,
+        everything=store.discs.all(),
+    )
+
+
+def disc_named(store: Store, name: str) -> Disc:
+    """Return the disc that a person means: its own name, or a part that fits only one.
+
+    Raises
+    ------
+    NotFoundError
+        When no disc or more than one fits.
+    """
+    discs = store.discs.all()
+    words = name.lower().replace(",", " ").split()
+    exact = [disc for disc in discs if disc.id.lower() == name.strip().lower()]
+    found = exact or [
+        disc
+        for disc in discs
+        if all(word in f"{disc.id} {disc.label} {disc.mark}".lower() for word in words)
+    ]
+    if len(found) == 1:
+        return found[0]
+    if not found or not words:
+        raise NotFoundError(f"no disc fits {name!r}; `rimwise discs` lists them.")
+    raise NotFoundError(
+        f"{name!r} fits {len(found)} discs: {', '.join(disc.id for disc in found[:6])}"
+        f"{' …' if len(found) > 6 else ''}; use one of these names."
+    )
+
+
+def positions(store: Store, fleet: Fleet, names: Sequence[str]) -> tuple[int, ...]:
+    """Return the positions of discs that a person named.
+
+    Raises
+    ------
+    NotFoundError, InputError
+        When a disc is not known, or is known but not available.
+    """
+    found = []
+    for name in names:
+        disc = disc_named(store, name)
+        if disc.id not in fleet.ids:
+            raise InputError(
+                f"{disc.id} is {disc.status} and cannot be chosen; "
+                f"change it with `rimwise discs --set {disc.id} status=home` first."
+            )
+        found.append(fleet.index(disc.id))
+    return tuple(dict.fromkeys(found))
+
+
+def role_positions(store: Store, fleet: Fleet, role: str) -> tuple[int, ...]:
+    """Return the positions of all discs of a role: putter, mid-range, fairway, distance."""
+    molds = {mold.name: mold for mold in store.molds.all()}
+    roles = {name: role_of(molds[name].printed) for name in set(fleet.molds)}
+    found = tuple(i for i, mold in enumerate(fleet.molds) if roles[mold].startswith(role.lower()))
+    if not found:
+        raise InputError(
+            f"no available disc is a {role!r}; roles are putter, mid-range, "
+            "fairway driver and distance driver."
+        )
+    return found

@@ -1,0 +1,197 @@
+"""Bringing things in: discs, plastics, courses, weather, the thrower, the cart."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from rimwise.errors import InputError
+from rimwise.store.store import Store
+
+__all__ = ["KINDS", "Brought", "bring_file", "bring_many"]
+
+#: What can be imported, in the order in which several files are best read.
+KINDS = ("plastics", "thrower", "cart", "course", "conditions", "discs")
+
+#: Bigger than any file of this kind has a reason to be.
+LARGEST_BYTES = 64 * 1024 * 1024
+
+
+@dataclass(frozen=True, slots=True)
+class Brought:
+    """What one file gave: its kind, the record's name, how many records, and notices."""
+
+    kind: str
+    name: str
+    count: int
+    notices: tuple[str, ...]
+
+    @property
+    def words(self) -> str:
+        """What was brought, in a sentence."""
+        if self.kind in ("discs", "plastics"):
+            return f"{self.count} {self.kind} from {self.name}."
+        if self.kind == "course":
+            return f"Course {self.name} with {self.count} holes."
+        if self.kind == "conditions":
+            return f"Conditions {self.name} with {self.count} kinds of day."
+        return f"{self.kind.capitalize()} {self.name}."
+
+
+def bring_many(
+    store: Store, paths: Sequence[Path], *, keep_good: bool = False
+) -> tuple[Brought, ...]:
+    """Import several files in one transaction: all or none."""
+    ordered = sorted(paths, key=lambda path: (KINDS.index(kind_of(path)), str(path)))
+    with store.atomic():
+        return tuple(bring_file(store, path, keep_good=keep_good) for path in ordered)
+
+
+def bring_file(
+    store: Store,
+    path: Path,
+    *,
+    kind: str | None = None,
+    name: str | None = None,
+    elevation_m: float = 0.0,
+    keep_good: bool = False,
+) -> Brought:
+    """Import one file; nothing is saved when it has a problem.
+
+    Parameters
+    ----------
+    kind
+        One of :data:`KINDS`; guessed from the file when not given.
+    name
+        Name for a course or for conditions; the file's own otherwise.
+    elevation_m
+        Height of the course above sea level, for weather reports.
+    keep_good
+        Save the good rows of a table although others have problems.
+
+    Raises
+    ------
+    InputError
+        When the file cannot be read or has a problem: where it is and what to type instead.
+    """
+    data = _read(path)
+    known = kind or kind_of(path, data)
+    if known not in KINDS:
+        raise InputError(f"{known!r} cannot be imported; choose one of {', '.join(KINDS)}.")
+    with store.atomic():
+        if known == "course":
+            return _course(store, path, data, name)
+        if known == "conditions":
+            return _conditions(store, path, data, name, elevation_m)
+        if known in ("thrower", "cart"):
+            return _json(store, path, data, known)
+        return _table(store, path, data, known, keep_good)
+
+
+def _read(path: Path) -> bytes:
+    try:
+        if path.stat().st_size > LARGEST_BYTES:
+            raise InputError(f"{path} is larger than 64 MB; give a smaller extract.")
+        return path.read_bytes()
+    except FileNotFoundError:
+        raise InputError(f"there is no file {path}; check the name.") from None
+    except IsADirectoryError:
+        raise InputError(f"{path} is a folder; name a file in it.") from None
+    except PermissionError:
+        raise InputError(f"{path} may not be read; check its permissions.") from None
+    except OSError as error:
+        raise InputError(f"{path} cannot be read ({error.strerror or error}).") from None
+
+
+def kind_of(path: Path, data: bytes | None = None) -> str:
+    """Guess what a file holds from its ending, its name and its first line.
+
+    Raises
+    ------
+    InputError
+        When it cannot be told.
+    """
+    ending, stem = path.suffix.lower(), path.stem.lower()
+    if ending in (".osm", ".geojson", ".xml"):
+        return "course"
+    if ending == ".json":
+        content = data if data is not None else _read(path)
+        if b"FeatureCollection" in content[:4096]:
+            return "course"
+        return "cart" if b'"pockets"' in content else "thrower"
+    content = data if data is not None else _read(path)
+    head = content.split(b"\n", 1)[0].decode("utf-8", "replace").lower()
+    if "metar" in content[:4096].decode("utf-8", "replace").lower() or "temperature" in head:
+        return "conditions"
+    if "hole" in head and ("length" in head or "par" in head or "distance" in head):
+        return "course"
+    if "plastic" in stem or ("durability" in head and "mold" not in head):
+        return "plastics"
+    if "mold" in head or "speed" in head or ending in (".txt", ".csv"):
+        return "discs"
+    raise InputError(
+        f"{path} could be anything; say what it is with --kind, one of {', '.join(KINDS)}."
+    )
+
+
+def _course(store: Store, path: Path, data: bytes, name: str | None) -> Brought:
+    from rimwise.course.geojson import course_from_geojson
+    from rimwise.course.osm import course_from_osm
+    from rimwise.course.table import course_from_table
+
+    ending = path.suffix.lower()
+    if ending in (".osm", ".xml"):
+        found = course_from_osm(data, name or "")
+    elif ending in (".geojson", ".json"):
+        found = course_from_geojson(data, name or "")
+    else:
+        found = course_from_table(data, path.name)
+    course = found.course
+    if name is not None or not course.name:
+        course = replace(course, name=name or path.stem)
+    store.courses.put(course)
+    return Brought("course", course.name, len(course.holes), (*found.warnings, *found.notes))
+
+
+def _conditions(
+    store: Store, path: Path, data: bytes, name: str | None, elevation_m: float
+) -> Brought:
+    from rimwise.store.exchange.conditions import read_conditions
+    from rimwise.store.exchange.problems import refuse
+
+    read = read_conditions(data, path.name, title=name or path.stem, elevation_m=elevation_m)
+    refuse(read.problems)
+    if read.conditions is None:
+        raise InputError(f"{path.name} holds no day; add a METAR line or a row of the climate.")
+    store.conditions.put(read.conditions)
+    notices = tuple(str(notice) for notice in read.notices)
+    return Brought("conditions", read.conditions.name, len(read.conditions.days), notices)
+
+
+def _json(store: Store, path: Path, data: bytes, kind: str) -> Brought:
+    from rimwise.store.exchange.json_files import read_cart_json, read_thrower_json
+
+    if kind == "cart":
+        cart = read_cart_json(data, path.name)
+        store.carts.put(cart)
+        return Brought(kind, cart.name, 1, ())
+    thrower = read_thrower_json(data, path.name)
+    store.throwers.put(thrower)
+    return Brought(kind, thrower.name, 1, ())
+
+
+def _table(store: Store, path: Path, data: bytes, kind: str, keep_good: bool) -> Brought:
+    from rimwise.store.exchange.discs import read_discs
+    from rimwise.store.exchange.plastics import read_plastics_csv
+    from rimwise.store.exchange.save import known_in, save_discs, save_plastics
+
+    if kind == "plastics":
+        plastics = read_plastics_csv(data, path.name)
+        count = save_plastics(store, plastics, keep_good=keep_good)
+        told = (*plastics.notices, *(plastics.problems if keep_good else ()))
+    else:
+        discs = read_discs(data, path.name, known_in(store))
+        count = save_discs(store, discs, keep_good=keep_good)
+        told = (*discs.notices, *(discs.problems if keep_good else ()))
+    return Brought(kind, path.name, count, tuple(str(notice) for notice in told))

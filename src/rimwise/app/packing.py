@@ -1,0 +1,156 @@
+"""Pack: which disc goes into which pocket, and on which slope the cart falls."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from rimwise.app.box import pick
+from rimwise.app.reports import load_plan
+from rimwise.decide.report import PlanReport
+from rimwise.errors import InputError
+from rimwise.packing.placement import Packing, PackingDisc, alternatives, pack, steadiest
+from rimwise.packing.statics import CAUTION
+from rimwise.records.carts import Cart
+from rimwise.store.store import Store
+
+__all__ = ["OtherWay", "PackReport", "PocketLine", "make_packing"]
+
+#: Slope that a parked cart should stand, degrees (common practice, no source).
+STANDS_DEG = 6.0
+
+
+@dataclass(frozen=True, slots=True)
+class PocketLine:
+    """One pocket and the discs in it, the most used first."""
+
+    pocket: str
+    room: int
+    at_hand: int
+    discs: tuple[str, ...]
+    labels: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class OtherWay:
+    """Another way to pack, with its angles."""
+
+    name: str
+    words: str
+    backward_deg: float
+    forward_deg: float
+    left_deg: float
+    right_deg: float
+
+
+@dataclass(frozen=True, slots=True)
+class PackReport:
+    """The packed cart.
+
+    Angles are slopes on which the parked cart falls, degrees; ``words`` says it.
+    """
+
+    cart: str
+    conditions: str
+    pockets: tuple[PocketLine, ...]
+    mass_kg: float
+    centre_of_mass_m: tuple[float, float, float]
+    backward_deg: float
+    forward_deg: float
+    left_deg: float
+    right_deg: float
+    stands: bool
+    asked_deg: float
+    words: str
+    notice: str
+    others: tuple[OtherWay, ...]
+    caution: str
+
+
+def make_packing(
+    store: Store,
+    conditions: str | None = None,
+    *,
+    cart: str | None = None,
+    backward_deg: float | None = None,
+) -> PackReport:
+    """Pack the cart for a planned carry: most used most at hand, and it stands.
+
+    Parameters
+    ----------
+    backward_deg
+        Slope that the parked cart has to stand without falling backward; 6° is tried when not
+        given, and the steadiest packing taken where none stands it.
+
+    Raises
+    ------
+    RimwiseError
+        When there is no plan, no cart or no room.
+    """
+    plan = load_plan(store, conditions)
+    frame = pick(store.carts, "cart", cart)
+    discs = _packing_discs(plan)
+    asked = STANDS_DEG if backward_deg is None else backward_deg
+    notice = ""
+    try:
+        packing = pack(frame, discs, backward_deg=asked)
+    except InputError:
+        packing = steadiest(frame, discs)
+        if backward_deg is not None or packing.angles_deg.backward >= asked:
+            raise
+        notice = (
+            f"No packing stands a {asked:.0f}° slope; this is the steadiest one. "
+            "Move mass down or forward, or use a lighter upper pouch."
+        )
+    others = alternatives(frame, discs, backward_deg=None)
+    return _report(plan, frame, packing, asked, notice, [(o.name, o.packing) for o in others])
+
+
+def _packing_discs(plan: PlanReport) -> list[PackingDisc]:
+    throws = {purpose.disc_id: purpose.throws for purpose in plan.purposes}
+    return [
+        PackingDisc(disc, plan.disc(disc).weight_g / 1000.0, throws.get(disc, 0.0))
+        for disc in plan.chosen
+    ]
+
+
+def _report(
+    plan: PlanReport,
+    cart: Cart,
+    packing: Packing,
+    asked_deg: float,
+    notice: str,
+    others: list[tuple[str, Packing]],
+) -> PackReport:
+    rooms = {pocket.name: pocket for pocket in cart.pockets}
+    angles = packing.angles_deg
+    return PackReport(
+        cart=cart.name,
+        conditions=plan.conditions,
+        pockets=tuple(
+            PocketLine(
+                pocket=packed.pocket,
+                room=rooms[packed.pocket].room,
+                at_hand=rooms[packed.pocket].at_hand,
+                discs=packed.discs,
+                labels=tuple(plan.disc(disc).label for disc in packed.discs),
+            )
+            for packed in packing.pockets
+        ),
+        mass_kg=packing.load.mass_kg,
+        centre_of_mass_m=packing.load.centre_of_mass_m,
+        backward_deg=angles.backward,
+        forward_deg=angles.forward,
+        left_deg=angles.left,
+        right_deg=angles.right,
+        stands=packing.load.stands,
+        asked_deg=asked_deg,
+        words=packing.words,
+        notice=notice,
+        others=tuple(_other(name, other) for name, other in others),
+        caution=CAUTION,
+    )
+
+
+def _other(name: str, packing: Packing) -> OtherWay:
+    angles = packing.angles_deg
+    return OtherWay(name, packing.words, angles.backward, angles.forward, angles.left, angles.right)

@@ -1,0 +1,83 @@
+"""Swap: what changes when the season turns, and why."""
+
+from __future__ import annotations
+
+from rimwise.app import telling
+from rimwise.app.box import pick
+from rimwise.app.planning import prepare
+from rimwise.app.reports import load_plan, save_swaps
+from rimwise.decide.days import days_of
+from rimwise.decide.demand import Progress
+from rimwise.decide.report import PlanReport, SwapReport
+from rimwise.decide.swaps import find_swaps
+from rimwise.errors import InputError
+from rimwise.store.store import Store
+
+__all__ = ["make_swaps"]
+
+#: Share of the work that goes into pricing the new season anew.
+_DEMAND_SHARE = 0.4
+
+
+def make_swaps(
+    store: Store,
+    old_name: str,
+    new_name: str,
+    *,
+    progress: Progress = lambda _what, _share: None,
+) -> SwapReport:
+    """Compare the planned carries of two seasons and find each swap's cause.
+
+    Raises
+    ------
+    RimwiseError
+        When one of the seasons was not planned, or on another course or with another seed.
+    """
+    if old_name == new_name:
+        raise InputError(f"{old_name!r} is named twice; name the old season and the new one.")
+    old, new = load_plan(store, old_name), load_plan(store, new_name)
+    _check_alike(old, new)
+    ready = prepare(store, course=new.course, thrower=new.thrower, seed=new.seed)
+    known = set(ready.fleet.ids)
+    gone = [disc for disc in (*old.chosen, *new.chosen) if disc not in known]
+    if gone:
+        raise InputError(
+            f"{gone[0]} is in a plan but no longer available; run `rimwise plan` again."
+        )
+    demand = ready.demand(
+        pick(store.conditions, "conditions", new_name),
+        lambda what, share: progress(what, share * _DEMAND_SHARE),
+    )
+    days = days_of(pick(store.conditions, "conditions", old_name), ready.thrower, ready.assume)
+    swaps = find_swaps(
+        ready.simulator,
+        days,
+        [ready.fleet.index(disc) for disc in old.chosen],
+        demand,
+        [ready.fleet.index(disc) for disc in new.chosen],
+        ready.assume,
+        progress=lambda what, share: progress(what, _DEMAND_SHARE + share * (1 - _DEMAND_SHARE)),
+    )
+    report = SwapReport(
+        old=old_name,
+        new=new_name,
+        course=new.course,
+        swaps=swaps,
+        sentences=tuple(telling.swap_words(swap, old_name, new_name) for swap in swaps),
+        summary=telling.swaps_summary(swaps, old_name, new_name),
+    )
+    save_swaps(store, report)
+    return report
+
+
+def _check_alike(old: PlanReport, new: PlanReport) -> None:
+    if old.course != new.course:
+        raise InputError(
+            f"{old.conditions} was planned for {old.course} and {new.conditions} for "
+            f"{new.course}; plan both for one course first."
+        )
+    if old.thrower != new.thrower:
+        raise InputError(
+            f"{old.conditions} was planned for {old.thrower} and {new.conditions} for "
+            f"{new.thrower}; plan both for one thrower first."
+        )

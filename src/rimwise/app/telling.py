@@ -1,0 +1,276 @@
+"""Sentences: what the numbers say, in a player's words."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rimwise.decide.carry import CarryChoice, CurveStep
+from rimwise.decide.clouds import Simulator
+from rimwise.decide.demand import Demand
+from rimwise.decide.reasons import Job, LeftOut, Purpose
+from rimwise.decide.report import AreaShape, HoleLine
+from rimwise.decide.scenes import DOTS, Scene
+from rimwise.decide.swaps import Swap
+from rimwise.records import words
+from rimwise.records.conditions import ScenarioDay
+from rimwise.records.words import Units
+
+__all__ = [
+    "certificate",
+    "day_words",
+    "flat_from",
+    "hole_line",
+    "job_words",
+    "left_words",
+    "purpose_words",
+    "summary",
+    "swap_words",
+    "swaps_summary",
+]
+
+#: The curve counts as flat from where all further discs together save less than this a round:
+#: a stroke in twenty rounds.
+FLAT_STROKES = 0.05
+#: A throw aimed nearer to the basket than this is "at the basket".
+AT_BASKET_M = 1.0
+
+
+def flat_from(curve: Sequence[CurveStep]) -> int:
+    """Return the number of discs from which on the curve is flat."""
+    least = min(step.lost for step in curve)
+    flat = curve[-1].discs
+    for step in reversed(curve):
+        if step.lost - least > FLAT_STROKES:
+            break
+        flat = step.discs
+    return flat
+
+
+def summary(
+    demand: Demand,
+    choice: CarryChoice,
+    curve: Sequence[CurveStep],
+    flat: int,
+    carried: tuple[float, float],
+) -> tuple[str, ...]:
+    """Say what the carry costs, how little the last discs matter, and how they were chosen."""
+    chosen = choice.chosen
+    lost, lost_se = demand.difference(chosen, range(len(demand.fleet)))
+    count = words.plural(len(chosen), "disc")
+    these = "this" if len(chosen) == 1 else "these"
+    told = [
+        f"With {these} {count} you should need {words.strokes(*carried)}, for a round.",
+        f"Everything you own would save {words.strokes(max(lost, 0.0), lost_se)}, a round.",
+    ]
+    step = next((s for s in curve if s.discs == flat), curve[-1])
+    if flat < len(chosen):
+        rest, rest_se = demand.difference(step.chosen, chosen)
+        told.append(
+            f"{words.plural(flat, 'disc').capitalize()} would do nearly all of it: the other "
+            f"{len(chosen) - flat} save {words.strokes(max(rest, 0.0), rest_se)}, a round "
+            "between them."
+        )
+        told.append(
+            f"So among carries equal to within {choice.tolerance:.2f} strokes, the choice went "
+            f"by the harshest day ({choice.harshest_day}), and the room left went to spares for "
+            "what is most likely lost."
+        )
+    return tuple(told)
+
+
+def certificate(choice: CarryChoice, simulator: Simulator, demand: Demand) -> str:
+    """Say how exact the choice is and on what it rests."""
+    gap = max(abs(gap) for _, _, gap in choice.criteria)
+    proof = (
+        "No other set that follows your rules does better on this table: proven"
+        if gap < 1e-6
+        else f"The proof was stopped: another set could save at most {gap:.4f} strokes on it"
+    )
+    return (
+        f"{proof}. The table has {len(demand.rows)} kinds of throw and {len(demand.fleet)} discs. "
+        f"Lines were screened on {simulator.screening} simulated throws each, discs chosen on "
+        f"{simulator.choosing} others, and every figure here comes from {simulator.reporting} "
+        "more that had no part in choosing. Seed "
+        f"{simulator.seed}."
+    )
+
+
+def day_words(day: ScenarioDay, units: Units) -> str:
+    """Say "3 °C, wet, strong breeze 9 m/s from 230°, gusts 14 m/s, wet ground"."""
+    parts = [words.temperature(day.temperature_c, units), "wet" if day.wet else "dry"]
+    wind = words.wind_words(day.wind_speed_m_s, None, units)
+    if wind != "calm":
+        wind += f" from {words.number(day.wind_from_deg)}°"
+    parts.append(wind)
+    if day.gust_m_s is not None:
+        parts.append(f"gusts {words.wind_speed(day.gust_m_s, units)}")
+    parts.append(f"{day.ground} ground")
+    return ", ".join(parts)
+
+
+def hole_line(demand: Demand, scene: Scene, units: Units) -> HoleLine:
+    """Put one tee into numbers and words."""
+    row, day = demand.rows[scene.row], demand.days[scene.day]
+    fleet, hole = demand.fleet, scene.hole
+    from_deg = (day.wind.from_deg - row.lie.bearing_deg) % 360.0
+    aim_left_m = math.tan(scene.turn_rad) * hole.length_m
+    strokes = scene.strokes
+    return HoleLine(
+        ref=hole.ref,
+        name=hole.name,
+        par=hole.par,
+        length_m=hole.length_m,
+        elevation_change_m=hole.elevation_change_m,
+        bearing_deg=row.lie.bearing_deg,
+        day=day.name,
+        wind_m_s=day.wind.speed_m_s,
+        wind_from_deg=from_deg,
+        wind_words=words.wind_words(day.wind.speed_m_s, from_deg, units),
+        disc_id=fleet.ids[scene.disc],
+        disc_label=fleet.labels[scene.disc],
+        line=demand.words(scene.row, scene.disc),
+        aim_left_m=aim_left_m,
+        aim_words=_aim_words(aim_left_m, units),
+        strokes=float(strokes.mean()),
+        strokes_se=float(strokes.std(ddof=1) / math.sqrt(len(strokes))),
+        left_m=float(np.median(scene.rest_m[:, 1])),
+        penalty_chance=scene.water + scene.out,
+        landing_words=_landing_words(scene, units),
+        second_disc="" if scene.second is None else fleet.ids[scene.second],
+        second_costs=scene.second_costs,
+        path=_rounded(scene.path_m),
+        dots=_rounded(scene.rest_m[:DOTS]),
+        outline=_rounded(scene.outline_m),
+        areas=tuple(
+            AreaShape(
+                kind=str(area.kind),
+                name=area.name,
+                ring=_rounded(area.ring),
+                openings=tuple(_rounded(opening) for opening in area.openings),
+            )
+            for area in scene.areas
+        ),
+    )
+
+
+def _rounded(points: NDArray[np.float64]) -> tuple[Any, ...]:
+    """Round to a centimetre: more digits would only swell the records."""
+    return tuple(tuple(round(float(v), 2) for v in point) for point in points)
+
+
+def _aim_words(aim_left_m: float, units: Units) -> str:
+    if abs(aim_left_m) < AT_BASKET_M:
+        return "aim at the basket"
+    return f"aim {words.sideways(aim_left_m, units)} of the basket"
+
+
+def _landing_words(scene: Scene, units: Units) -> str:
+    """Say where the middle throw ends against the basket, and what can go wrong."""
+    short = scene.hole.length_m - scene.rest_m[:, 0]
+    left = scene.rest_m[:, 1]
+    middle = float(np.median(short))
+    spread = _half_width(short)
+    along = words.distance(abs(middle), units)
+    ends = "short" if middle > 0 else "past"
+    told = (
+        f"ends {along} {ends}, give or take {words.distance(spread, units)}, and "
+        f"{words.sideways_give_or_take(float(np.median(left)), _half_width(left), units)}"
+    )
+    if scene.water > 0:
+        told += f"; {words.chance(scene.water)} in the water"
+    if scene.out > 0:
+        told += f"; {words.chance(scene.out)} out of bounds"
+    return told
+
+
+def _half_width(values: NDArray[np.float64]) -> float:
+    """Return half the width that holds eight of ten."""
+    low, high = np.quantile(values, (0.1, 0.9))
+    return float(high - low) / 2.0
+
+
+def job_words(job: Job, units: Units = "m") -> str:
+    """Say "tee of 7 (89 m; backhand, flat, low, full)"."""
+    where = f"tee of {job.hole}" if job.kind == "tee" else f"approach on {job.hole}"
+    return f"{where} ({words.distance(job.distance_m, units)}; {job.line})"
+
+
+def purpose_words(purpose: Purpose, units: Units = "m") -> str:
+    """Say what one disc is for and what its absence would cost."""
+    if not purpose.jobs:
+        return "A spare: it stands in for what gets lost, and has no throw of its own."
+    jobs = words.joined([job_words(job, units) for job in purpose.jobs[:3]])
+    told = f"{jobs}; {purpose.throws:.1f} throws a round."
+    if purpose.stand_in_cost is None:
+        return told
+    if purpose.stand_in_cost < max(purpose.stand_in_se, 0.0005):
+        return f"{told} {_stand_in(purpose)} would do as well, to within the error."
+    lost = words.strokes(purpose.stand_in_cost, purpose.stand_in_se)
+    return f"{told} Without it {_stand_in(purpose)} stands in and you lose {lost}."
+
+
+def _stand_in(purpose: Purpose) -> str:
+    return purpose.stand_ins[0] if purpose.stand_ins else "another disc"
+
+
+def left_words(left: LeftOut, units: Units = "m") -> str:
+    """Say who does the work of a disc that stays home."""
+    told = (
+        f"{left.instead} does its work (hole {left.hole}, {words.distance(left.distance_m, units)})"
+    )
+    if left.saving > max(2.0 * left.saving_se, 0.005):
+        return (
+            f"{told}; as one more disc it would save {words.strokes(left.saving, left.saving_se)}."
+        )
+    return f"{told}; as one more disc it would save nothing that can be told from luck."
+
+
+#: What a factor is called in a sentence about a cause.
+_FACTOR_WORDS = {
+    "grip": "grip",
+    "arm": "the arm in the cold",
+    "air": "the density of the air",
+    "wind": "wind",
+    "ground": "ground",
+    "water": "water",
+}
+
+
+def swap_words(swap: Swap, old: str, new: str) -> str:
+    """Say one swap with its cause."""
+    if swap.out is None or swap.into is None:
+        return f"{swap.into} comes along." if swap.out is None else f"{swap.out} stays home."
+    pair = f"{swap.out} out, {swap.into} in"
+    if swap.tie:
+        return f"{pair}: equal to within the error, so either may go."
+    saves = words.strokes(swap.saves, swap.saves_se)
+    if swap.cause is not None:
+        cause = _FACTOR_WORDS[swap.cause.factor]
+        return (
+            f"{pair}, because of {cause}: it saves {saves}, a round in {new}; with {cause} as "
+            f"in {old} it would save nothing."
+        )
+    strongest = swap.causes[0]
+    share = _FACTOR_WORDS[strongest.factor]
+    return (
+        f"{pair}: it saves {saves}, a round in {new}. No single change undoes that; the most "
+        f"comes from {share}."
+    )
+
+
+def swaps_summary(swaps: Sequence[Swap], old: str, new: str) -> str:
+    """Say how much the swaps matter."""
+    if not swaps:
+        return f"From {old} to {new} nothing has to change."
+    ties = sum(swap.tie for swap in swaps)
+    count = words.plural(len(swaps), "swap")
+    if ties == len(swaps):
+        return f"From {old} to {new}: {count}, none of which matters more than the error."
+    paying = len(swaps) - ties
+    told = f"From {old} to {new}: {count}; {paying} of them save strokes that can be told from luck"
+    return f"{told}." if not ties else f"{told}, the other {ties} are ties."
