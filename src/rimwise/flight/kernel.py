@@ -39,6 +39,15 @@ INPUTS = (
     "density_kg_m3", "wind_x_m_s", "wind_y_m_s", "roughness_m", "ground_z_m",
 )  # fmt: skip
 
+# Places in the input tuple.
+(
+    _IN_MASS, _IN_DIAMETER, _IN_AXIAL_INERTIA, _IN_CL0, _IN_CL_ALPHA, _IN_CD0, _IN_CD_ALPHA,
+    _IN_ALPHA0, _IN_CM0, _IN_CM_ALPHA, _IN_CM_Q_S, _IN_CL_P_S, _IN_CN_R_RAW, _IN_CM_Q,
+    _IN_CL_P, _IN_CN_R, _IN_PLATE_CN, _IN_SPEED, _IN_SPIN, _IN_LAUNCH, _IN_HYZER, _IN_NOSE,
+    _IN_HEADING, _IN_HEIGHT, _IN_SIDE, _IN_DENSITY, _IN_WIND_X, _IN_WIND_Y, _IN_ROUGHNESS,
+    _IN_GROUND_Z,
+) = range(len(INPUTS))  # fmt: skip
+
 #: Columns of the result, one row per flight.
 OUTPUTS = (
     "x_m", "y_m", "z_m", "vx_m_s", "vy_m_s", "vz_m_s", "nx", "ny", "nz", "spin_rad_s",
@@ -52,12 +61,18 @@ STEP_S = 0.0625  # lands within a centimetre of an adaptive high-order method; s
 TIME_CAP_S = 60.0
 
 LANES = 32
-_STATE = 10  # x y z, vx vy vz, nx ny nz, spin about the axis (signed)
-# One flat buffer holds everything a lane needs, row by row: constants, the state now and
-# the state one step ago. Constant distances inside one buffer let the compiler prove that
-# lanes do not overlap.
-_NOW, _WAS = 23, 33
-_GROUND, _LEFT, _RIGHT, _COUNT, _EVENT, _ROWS = 43, 44, 45, 46, 47, 48
+# One flat buffer holds everything a lane needs, row by row: the constants of its flight, the
+# state now and one step ago (x y z, vx vy vz, nx ny nz, signed spin), and the bookkeeping.
+# Constant distances inside one buffer let the compiler prove that lanes do not overlap.
+(
+    _PUSH, _CL0, _CL_ALPHA, _CD0, _CD_ALPHA, _ALPHA0, _CM0, _CM_ALPHA, _PITCH_S, _ROLL_S,
+    _PITCH_LAG, _ROLL_LAG, _PLATE, _PLATE_MOMENT, _WIND_X, _WIND_X_LOG, _WIND_Y, _WIND_Y_LOG,
+    _LOWEST, _FLOOR, _TILT, _SPIN_DOWN, _SPIN_DOWN_LAG,
+) = range(23)  # fmt: skip
+_STATE = 10
+_NOW = 23
+_WAS = _NOW + _STATE
+_GROUND, _LEFT, _RIGHT, _COUNT, _EVENT, _ROWS = range(_WAS + _STATE, _WAS + _STATE + 6)
 
 _F = np.float32
 _ZERO, _ONE, _TWO, _THREE, _HALF = _F(0), _F(1), _F(2), _F(3), _F(0.5)
@@ -109,9 +124,9 @@ def _rates(
     spin: Single, lanes: Singles, i: int,
 ) -> tuple[Single, Single, Single, Single, Single, Single, Single]:  # fmt: skip
     """Acceleration, rate of the axis and spin-down of one lane."""
-    log_height = _logarithm(max(z - lanes[18 * LANES + i], lanes[19 * LANES + i]))
-    ux = vx - lanes[14 * LANES + i] - lanes[15 * LANES + i] * log_height
-    uy = vy - lanes[16 * LANES + i] - lanes[17 * LANES + i] * log_height
+    log_height = _logarithm(max(z - lanes[_LOWEST * LANES + i], lanes[_FLOOR * LANES + i]))
+    ux = vx - lanes[_WIND_X * LANES + i] - lanes[_WIND_X_LOG * LANES + i] * log_height
+    uy = vy - lanes[_WIND_Y * LANES + i] - lanes[_WIND_Y_LOG * LANES + i] * log_height
     speed2 = ux * ux + uy * uy + vz * vz + _TINY
     per_speed = _ONE / np.sqrt(speed2)
     speed = speed2 * per_speed
@@ -129,23 +144,23 @@ def _rates(
     alpha = _arcsine(min(max(s, -_STALL_TO), _STALL_TO))
     blend = min(max((abs(s) - _STALL_FROM) * _STALL_SPAN, _ZERO), _ONE)
     blend = blend * blend * (_THREE - _TWO * blend)
-    off = alpha - lanes[5 * LANES + i]
-    lift = lanes[1 * LANES + i] + lanes[2 * LANES + i] * alpha
-    drag = lanes[3 * LANES + i] + lanes[4 * LANES + i] * off * off
-    moment = lanes[6 * LANES + i] + lanes[7 * LANES + i] * alpha
-    plate = lanes[12 * LANES + i] * s * (_PLATE_1 - _HALF * s * s)
-    plate_moment = lanes[13 * LANES + i] * s * c
-    forward = (_ONE - blend) * (lift * s - drag * c) - blend * lanes[3 * LANES + i] * c
+    off = alpha - lanes[_ALPHA0 * LANES + i]
+    lift = lanes[_CL0 * LANES + i] + lanes[_CL_ALPHA * LANES + i] * alpha
+    drag = lanes[_CD0 * LANES + i] + lanes[_CD_ALPHA * LANES + i] * off * off
+    moment = lanes[_CM0 * LANES + i] + lanes[_CM_ALPHA * LANES + i] * alpha
+    plate = lanes[_PLATE * LANES + i] * s * (_PLATE_1 - _HALF * s * s)
+    plate_moment = lanes[_PLATE_MOMENT * LANES + i] * s * c
+    forward = (_ONE - blend) * (lift * s - drag * c) - blend * lanes[_CD0 * LANES + i] * c
     normal = (_ONE - blend) * (lift * c + drag * s) + blend * plate
     moment = moment + blend * (plate_moment - moment)
-    push = lanes[0 * LANES + i] * speed2
+    push = lanes[_PUSH * LANES + i] * speed2
     ax = push * (forward * fx + normal * nx)
     ay = push * (forward * fy + normal * ny)
     az = push * (forward * fz + normal * nz) - _GRAVITY
     # Precession with damping: a 2x2 solve for dn/dt = a e1 + b (n x e1).
-    turn = lanes[20 * LANES + i] * speed2
-    pitch_damping = lanes[8 * LANES + i] + lanes[10 * LANES + i] * per_speed
-    roll_damping = lanes[9 * LANES + i] + lanes[11 * LANES + i] * per_speed
+    turn = lanes[_TILT * LANES + i] * speed2
+    pitch_damping = lanes[_PITCH_S * LANES + i] + lanes[_PITCH_LAG * LANES + i] * per_speed
+    roll_damping = lanes[_ROLL_S * LANES + i] + lanes[_ROLL_LAG * LANES + i] * per_speed
     tilt = turn * moment
     # The last term keeps the rate finite where there is too little spin to be a gyroscope.
     scale = tilt / (
@@ -156,7 +171,7 @@ def _rates(
     dnx = a * fx + b * (ny * fz - nz * fy)
     dny = a * fy + b * (nz * fx - nx * fz)
     dnz = a * fz + b * (nx * fy - ny * fx)
-    dspin = spin * (lanes[21 * LANES + i] + lanes[22 * LANES + i] * speed)
+    dspin = spin * (lanes[_SPIN_DOWN * LANES + i] + lanes[_SPIN_DOWN_LAG * LANES + i] * speed)
     return ax, ay, az, dnx, dny, dnz, dspin
 
 
@@ -232,37 +247,43 @@ def _advance(lanes: Singles, dt: Single, most: Single) -> None:
         lanes[_RIGHT * LANES + i] = min(lanes[_RIGHT * LANES + i], y)
 
 
+@inlined
+def _value(inputs: Columns, steps: Integers, k: int, name: int) -> float:
+    """Flight ``k``'s own value, or the one that all flights share."""
+    return float(inputs[name][k * steps[name]])
+
+
 @compiled
 def _load(inputs: Columns, steps: Integers, k: int, i: int, lanes: Singles) -> None:
     """Put flight ``k`` into lane ``i``: constants of the equations and the release state."""
-    mass = inputs[0][k * steps[0]]
-    diameter = inputs[1][k * steps[1]]
-    axial = inputs[2][k * steps[2]]
-    density = inputs[25][k * steps[25]]
+    mass = _value(inputs, steps, k, _IN_MASS)
+    diameter = _value(inputs, steps, k, _IN_DIAMETER)
+    axial = _value(inputs, steps, k, _IN_AXIAL_INERTIA)
+    density = _value(inputs, steps, k, _IN_DENSITY)
     area = 0.25 * math.pi * diameter * diameter
-    lanes[i] = 0.5 * density * area / mass
+    lanes[_PUSH * LANES + i] = 0.5 * density * area / mass
     for j in range(7):  # the static coefficients, cl0 … cm_alpha
-        lanes[(1 + j) * LANES + i] = inputs[3 + j][k * steps[3 + j]]
+        lanes[(_CL0 + j) * LANES + i] = _value(inputs, steps, k, _IN_CL0 + j)
     half = 0.5 * diameter
-    lanes[8 * LANES + i] = inputs[10][k * steps[10]]
-    lanes[9 * LANES + i] = inputs[11][k * steps[11]]
-    lanes[10 * LANES + i] = inputs[13][k * steps[13]] * half
-    lanes[11 * LANES + i] = inputs[14][k * steps[14]] * half
-    plate = inputs[16][k * steps[16]]
-    lanes[12 * LANES + i] = plate
-    lanes[13 * LANES + i] = plate * _PLATE_CM
-    lanes[20 * LANES + i] = 0.5 * density * area * diameter / axial
-    lanes[21 * LANES + i] = inputs[12][k * steps[12]] / axial
-    lanes[22 * LANES + i] = (
-        inputs[15][k * steps[15]] * 0.5 * density * area * diameter * half / axial
+    lanes[_PITCH_S * LANES + i] = _value(inputs, steps, k, _IN_CM_Q_S)
+    lanes[_ROLL_S * LANES + i] = _value(inputs, steps, k, _IN_CL_P_S)
+    lanes[_PITCH_LAG * LANES + i] = _value(inputs, steps, k, _IN_CM_Q) * half
+    lanes[_ROLL_LAG * LANES + i] = _value(inputs, steps, k, _IN_CL_P) * half
+    plate = _value(inputs, steps, k, _IN_PLATE_CN)
+    lanes[_PLATE * LANES + i] = plate
+    lanes[_PLATE_MOMENT * LANES + i] = plate * _PLATE_CM
+    lanes[_TILT * LANES + i] = 0.5 * density * area * diameter / axial
+    lanes[_SPIN_DOWN * LANES + i] = _value(inputs, steps, k, _IN_CN_R_RAW) / axial
+    lanes[_SPIN_DOWN_LAG * LANES + i] = (
+        _value(inputs, steps, k, _IN_CN_R) * 0.5 * density * area * diameter * half / axial
     )
-    lanes[_GROUND * LANES + i] = inputs[29][k * steps[29]]
+    lanes[_GROUND * LANES + i] = _value(inputs, steps, k, _IN_GROUND_Z)
     lanes[_LEFT * LANES + i] = 0.0
     lanes[_RIGHT * LANES + i] = 0.0
     lanes[_COUNT * LANES + i] = 0.0
     _load_wind(
-        inputs[26][k * steps[26]], inputs[27][k * steps[27]],
-        inputs[28][k * steps[28]], inputs[29][k * steps[29]], i, lanes,
+        _value(inputs, steps, k, _IN_WIND_X), _value(inputs, steps, k, _IN_WIND_Y),
+        _value(inputs, steps, k, _IN_ROUGHNESS), _value(inputs, steps, k, _IN_GROUND_Z), i, lanes,
     )  # fmt: skip
     _load_release(inputs, steps, k, i, lanes)
 
@@ -277,37 +298,37 @@ def _load_wind(
         floor = 2.0 * roughness
         slope = 1.0 / math.log(10.0 / roughness)
         share = -math.log(roughness) * slope
-    lanes[14 * LANES + i] = wx * share
-    lanes[15 * LANES + i] = wx * slope
-    lanes[16 * LANES + i] = wy * share
-    lanes[17 * LANES + i] = wy * slope
-    lanes[18 * LANES + i] = min(ground_z, 0.0)
-    lanes[19 * LANES + i] = floor
+    lanes[_WIND_X * LANES + i] = wx * share
+    lanes[_WIND_X_LOG * LANES + i] = wx * slope
+    lanes[_WIND_Y * LANES + i] = wy * share
+    lanes[_WIND_Y_LOG * LANES + i] = wy * slope
+    lanes[_LOWEST * LANES + i] = min(ground_z, 0.0)
+    lanes[_FLOOR * LANES + i] = floor
 
 
 @compiled
 def _load_release(inputs: Columns, steps: Integers, k: int, i: int, lanes: Singles) -> None:
     """Set the state at release: bank about the velocity, then nose about the disc's own side."""
-    speed = inputs[17][k * steps[17]]
-    launch = inputs[19][k * steps[19]]
-    hyzer = inputs[20][k * steps[20]]
-    nose = inputs[21][k * steps[21]]
-    heading = inputs[22][k * steps[22]]
-    side = inputs[24][k * steps[24]]
+    speed = _value(inputs, steps, k, _IN_SPEED)
+    launch = _value(inputs, steps, k, _IN_LAUNCH)
+    hyzer = _value(inputs, steps, k, _IN_HYZER)
+    nose = _value(inputs, steps, k, _IN_NOSE)
+    heading = _value(inputs, steps, k, _IN_HEADING)
+    side = _value(inputs, steps, k, _IN_SIDE)
     cl, sl = math.cos(launch), math.sin(launch)
     ch, sh = math.cos(heading), math.sin(heading)
     cb, sb = math.cos(hyzer), side * math.sin(hyzer)
     cn, sn = math.cos(nose), math.sin(nose)
     lanes[_NOW * LANES + i] = 0.0
     lanes[(_NOW + 1) * LANES + i] = 0.0
-    lanes[(_NOW + 2) * LANES + i] = inputs[23][k * steps[23]]
+    lanes[(_NOW + 2) * LANES + i] = _value(inputs, steps, k, _IN_HEIGHT)
     lanes[(_NOW + 3) * LANES + i] = speed * ch * cl
     lanes[(_NOW + 4) * LANES + i] = speed * sh * cl
     lanes[(_NOW + 5) * LANES + i] = speed * sl
     lanes[(_NOW + 6) * LANES + i] = cn * (-cb * ch * sl - sb * sh) - sn * ch * cl
     lanes[(_NOW + 7) * LANES + i] = cn * (-cb * sh * sl + sb * ch) - sn * sh * cl
     lanes[(_NOW + 8) * LANES + i] = cn * cb * cl - sn * sl
-    lanes[(_NOW + 9) * LANES + i] = -side * inputs[18][k * steps[18]]
+    lanes[(_NOW + 9) * LANES + i] = -side * _value(inputs, steps, k, _IN_SPIN)
 
 
 @compiled

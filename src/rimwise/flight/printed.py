@@ -43,16 +43,16 @@ _HELD_TO = {"speed": (0.0, 16.0), "glide": (0.0, 8.0), "turn": (-7.0, 3.0), "fad
 _ANY = (-100.0, 100.0, "")
 
 CL_ALPHA = 2.15  # 1/rad
-CD_ALPHA = 0.82  # 1/rad²
-CD0_AT_NO_SPEED, CD0_PER_SPEED = 0.0905, 0.00201
-CL0_AT_NO_GLIDE, CL0_PER_GLIDE = 0.0042, 0.014
+CD_ALPHA = 0.6  # 1/rad²
+CD0_AT_NO_SPEED, CD0_PER_SPEED = 0.0938, 0.002
+CL0_PER_GLIDE = 0.0147
 LEAST_DRAG_SHARE = 0.8  # least drag lies at this share of the way to the angle of no lift
-TRIM_SHARE = 0.2  # so does the zero of the moment line of a disc with turn 0
-SLOPE, SLOPE_PER_FADE, SLOPE_PER_SPEED = 0.0347, 0.02, 0.25
-TURN_MOMENT, TURN_MOMENT_PER_SPEED, TURN_SATURATION = 0.00577, -0.18, 2.76
+TRIM_SHARE = 0.268  # so does the zero of the moment line of a disc with turn 0
+SLOPE, SLOPE_PER_FADE, SLOPE_PER_SPEED = 0.0316, 0.0183, 0.188
+TURN_MOMENT, TURN_MOMENT_PER_SPEED, TURN_SATURATION = 0.0058, -0.226, 2.84
 HOLD_FADE, HOLD_FADE_WIDTH = 2.4, 0.25
 HOLD_TURN, HOLD_TURN_WIDTH = -0.5, 0.15
-HOLD_MOMENT, HOLD_SLOPE, HOLD_SLOPE_PER_SPEED = 0.00145, 0.0099, 0.0191
+HOLD_MOMENT, HOLD_SLOPE, HOLD_SLOPE_PER_SPEED = 0.00074, 0.0053, 0.0225
 # Dimensionless damping: assumed, of the size measured on catch discs (Hummel 2003).
 CM_Q, CL_P, CN_R = -0.3, -0.3, -0.005
 
@@ -120,7 +120,7 @@ def aero_arrays_from_printed(
         for name, value in given.items()
     }
     pace = (held["speed"] - 7.0) / 5.0
-    cl0 = CL0_AT_NO_GLIDE + CL0_PER_GLIDE * held["glide"]
+    cl0 = CL0_PER_GLIDE * held["glide"]
     no_lift_rad = -cl0 / CL_ALPHA
     slope = (SLOPE + SLOPE_PER_FADE * held["fade"]) * (1.0 + SLOPE_PER_SPEED * pace)
     turned = TURN_SATURATION * np.tanh(held["turn"] / TURN_SATURATION)
