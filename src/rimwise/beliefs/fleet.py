@@ -16,9 +16,9 @@ from typing import TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
-from rimwise.errors import InputError, NotFoundError
+from rimwise.errors import InputError, NotFoundError, check_range
 from rimwise.records.assumptions import Assumptions
-from rimwise.records.discs import Disc, Grip, Mold, Plastic, Weight
+from rimwise.records.discs import WEIGHT_HIGH_G, WEIGHT_LOW_G, Disc, Grip, Mold, Plastic, Weight
 
 _T = TypeVar("_T")
 
@@ -131,7 +131,8 @@ def resolve_weight(disc: Disc, discs: Mapping[str, Disc]) -> tuple[float, float]
     Raises
     ------
     InputError
-        When the chain of relative weights leads to a missing disc or back to itself.
+        When the chain of relative weights leads to a missing disc, back to itself, or to a
+        weight that no disc has.
     """
     offset_g, variance = 0.0, 0.0
     seen = [disc.id]
@@ -151,7 +152,10 @@ def resolve_weight(disc: Disc, discs: Mapping[str, Disc]) -> tuple[float, float]
             )
         seen.append(weight.disc_id)
         weight = discs[weight.disc_id].weight
-    return weight.grams + offset_g, float(np.sqrt(variance + weight.sd_g**2))
+    grams = check_range(
+        f"the weight of {disc.id}", weight.grams + offset_g, WEIGHT_LOW_G, WEIGHT_HIGH_G, "g"
+    )
+    return grams, float(np.sqrt(variance + weight.sd_g**2))
 
 
 def build_fleet(

@@ -28,6 +28,8 @@ _FLATTEST = 0.08
 _WIDEST_RAD = math.radians(50.0)
 _NARROWEST = math.cos(_WIDEST_RAD)
 _CLOSE_RAD = math.radians(2.0)
+#: More than any throw costs. Not infinity: fast arithmetic may assume that there is none.
+_DEAREST = 1e9
 
 
 @compiled
@@ -275,7 +277,7 @@ def price_row(
     scale = np.empty((efforts, 2))
     weights = np.empty(directions)
     for d in range(discs):
-        best[d, 0] = np.inf
+        best[d, 0] = _DEAREST
         for b in range(bases):
             flown = _settle(points[d, b], weights, angle_rad, row, scale, cloud)
             full_m = math.hypot(scale[efforts - 1, 0], scale[efforts - 1, 1])

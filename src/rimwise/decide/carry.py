@@ -12,6 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from rimwise.decide.choose import choose, choose_in_order, how_many
 from rimwise.decide.criteria import Criterion, Score, Strokes
@@ -86,9 +87,9 @@ def choose_carry(demand: Demand, wishes: Wishes) -> CarryChoice:
         When the wishes contradict each other, or ask for more discs than there are.
     """
     _check_limit(demand, wishes)
-    weights = demand.weights
+    weights, cost = demand.weights, _per_round(demand)
     first = choose(
-        demand.cost,
+        cost,
         wishes.limit,
         weights=weights,
         must=wishes.must,
@@ -101,9 +102,9 @@ def choose_carry(demand: Demand, wishes: Wishes) -> CarryChoice:
     harshest = _harshest_day(demand)
     on_it = np.array([row.day == harshest for row in demand.rows])
     criteria: list[Criterion] = [
-        Strokes(demand.cost, weights, wishes.price, tolerance, "strokes per round"),
+        Strokes(cost, weights, wishes.price, tolerance, "strokes per round"),
         Strokes(
-            demand.cost[on_it],
+            cost[on_it],
             weights[on_it] / demand.days[harshest].share,
             0.0,
             tolerance,
@@ -130,6 +131,16 @@ def choose_carry(demand: Demand, wishes: Wishes) -> CarryChoice:
         best_strokes=first.objective,
         harshest_day=demand.days[harshest].name,
     )
+
+
+def _per_round(demand: Demand) -> NDArray[np.float64]:
+    """Return a table whose weighted sum over rows is strokes per round.
+
+    A tee's strokes hold those of the throws that follow, so a later lie adds only what its
+    disc costs more than the best of all.
+    """
+    later = np.array([row.kind != "tee" for row in demand.rows])
+    return demand.cost - np.where(later, demand.cost.min(axis=1), 0.0)[:, None]
 
 
 def _check_limit(demand: Demand, wishes: Wishes) -> None:
@@ -168,13 +179,13 @@ def _with_spares(
     weights = demand.weights
     lost = np.zeros(len(demand.fleet))
     np.add.at(lost, serves, weights * demand.loss[rows, serves])
-    cost = demand.cost.copy()
+    cost = demand.cost - demand.cost[rows, serves][:, None]
     cost[rows, serves] = cost.max() + 1.0  # the disc that serves this row is gone
     risk = weights * lost[serves]
     if not risk.any():
         return tuple(chosen), []
     spare = choose(cost, wishes.limit, weights=risk, must=chosen, never=wishes.never, at_least=())
-    told = ("strokes per round once a disc is lost, times the chance of it", spare.objective)
+    told = ("strokes a round more once a disc is lost, times the chance of it", spare.objective)
     return spare.chosen, [(*told, spare.gap)]
 
 

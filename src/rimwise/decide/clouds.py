@@ -195,7 +195,8 @@ class Simulator:
     ) -> Throws:
         """Fly every disc's chosen action from every lie on fresh draws of a set.
 
-        Effort, heading, wind direction and slope are exact here, not interpolated.
+        Effort, heading and wind direction are exact here, not interpolated. On a slope the
+        disc comes down on level ground as high as the place that the throw is meant for.
         """
         samples = self.choosing if draw_set == CHOOSING else self.reporting
         draws = Draws.independent(samples, self.seed, draw_set)
@@ -335,9 +336,9 @@ class Simulator:
         speed *= 1.0 + np.clip(arm.speed_sd * width * z[:, 0], -0.5, 0.5)
         spin = arm.spin_per_speed * speed * (1.0 + assume.spin_scatter * z[:, 5])
         angle = np.radians(np.array([[b.hyzer_deg, b.launch_deg] for b in self.bases]))[base]
-        heading = (
-            arm.heading_sd * width * z[:, 4] + np.where(slipped, SLIP_HEADING_RAD, 0.0) * z[:, 4]
-        )
+        # A left-hander's draws are the mirror image of a right-hander's, the heading's too.
+        hand = 1.0 if self.thrower.hand == "right" else -1.0
+        heading = hand * z[:, 4] * (arm.heading_sd * width + slipped * SLIP_HEADING_RAD)
         return ReleaseArrays(
             speed_m_s=np.clip(speed, 3.0, 49.0),
             spin_rad_s=np.clip(spin, 8.0, 290.0),
@@ -345,7 +346,7 @@ class Simulator:
             hyzer_rad=angle[:, 0] + arm.hyzer_sd * width * z[:, 2],
             nose_rad=arm.nose_rad + arm.nose_sd * width * z[:, 3],
             heading_rad=turn_rad + heading,
-            side=arm.side * (1.0 if self.thrower.hand == "right" else -1.0),
+            side=arm.side * hand,
         )
 
     def _line_width(

@@ -35,7 +35,13 @@ from rimwise.decide.pricing import (
     price_lies,
     trace_lie,
 )
-from rimwise.decide.values import StrokesToFinish, policy_lies, solve_policy, value_policy
+from rimwise.decide.values import (
+    StrokesToFinish,
+    landing_weights,
+    policy_lies,
+    solve_policy,
+    value_policy,
+)
 from rimwise.records.assumptions import Assumptions
 from rimwise.records.courses import Course, Hole
 
@@ -104,11 +110,12 @@ class Demand:
     def strokes(self, chosen: Sequence[int] | None = None) -> tuple[float, float]:
         """Return strokes per round with a set of discs (all when ``None``) and their error.
 
-        Both are from the reporting throws; the error is one standard error of the mean.
+        Both are from the reporting throws; the error is one standard error of the mean, the
+        error of the strokes-to-finish behind them included.
         """
         everything = self.serves(range(len(self.fleet)))
-        rows = np.arange(len(self.rows))
-        per_sample = self._tee_weights() @ self.fresh[rows, everything].astype(np.float64)
+        tees = np.flatnonzero([row.kind == "tee" for row in self.rows])
+        per_sample = self._per_sample(tees, everything[tees])
         if chosen is not None:
             per_sample = per_sample + self._difference(self.serves(chosen), everything)
         return _mean_and_error(per_sample)
@@ -122,11 +129,25 @@ class Demand:
 
     def _difference(self, first: NDArray[np.intp], second: NDArray[np.intp]) -> NDArray[np.float64]:
         rows = np.flatnonzero(first != second)
-        gap = self.fresh[rows, first[rows]].astype(np.float64) - self.fresh[rows, second[rows]]
-        return np.asarray(self.weights[rows] @ gap)
+        return self._per_sample(rows, first[rows]) - self._per_sample(rows, second[rows])
 
-    def _tee_weights(self) -> NDArray[np.float64]:
-        return np.array([row.weight if row.kind == "tee" else 0.0 for row in self.rows])
+    def _per_sample(self, rows: NDArray[np.intp], discs: NDArray[np.intp]) -> NDArray[np.float64]:
+        """Return weighted strokes of some rows, each with one disc, for every sample.
+
+        The strokes-to-finish after a throw come from the same samples, so each sample's own
+        effect on them, wherever throws end, is part of its strokes.
+        """
+        weights = self.weights[rows]
+        total = weights @ self.fresh[rows, discs].astype(np.float64)
+        distance_m = np.array([self.rows[r].lie.distance_m for r in rows])[:, None]
+        where = self.next_m[rows, discs].astype(np.float64)
+        left_m = np.hypot(distance_m - where[..., 0], where[..., 1])
+        loads = np.broadcast_to(weights[:, None] / left_m.shape[1], left_m.shape)
+        days = np.array([self.rows[r].day for r in rows], dtype=np.intp)
+        for day in np.unique(days).tolist():
+            on_it = days == day
+            total += landing_weights(left_m[on_it], loads[on_it]) @ self.values[day].effects
+        return np.asarray(total)
 
 
 def _mean_and_error(per_sample: NDArray[np.float64]) -> tuple[float, float]:
@@ -361,7 +382,9 @@ def _lie_after(
     """Return the lie at a landing given in its parent's frame."""
     if not course.bearings_known:
         left_m = max(math.hypot(parent.lie.distance_m - where[0], where[1]), 1.0)
-        return replace(open_lie(left_m, parent.lie.bearing_deg), slope=parent.lie.slope)
+        past = where[0] > parent.lie.distance_m
+        slope = -parent.lie.slope if past else parent.lie.slope
+        return replace(open_lie(left_m, parent.lie.bearing_deg), slope=slope)
     direction = math.radians(90.0 - parent.lie.bearing_deg)
     cosine, sine = math.cos(direction), math.sin(direction)
     xy = (
@@ -369,4 +392,7 @@ def _lie_after(
         parent.lie.xy_m[1] + sine * where[0] + cosine * where[1],
     )
     hole = course.hole(parent.hole)
-    return lie_at(xy, hole.basket, parent.lie.slope, rasters[parent.hole])
+    lie = lie_at(xy, hole.basket, 0.0, rasters[parent.hole])
+    # The ground rises along the hole; across it a lie is level, and beyond the basket it falls.
+    along = math.cos(math.radians(lie.bearing_deg - hole.bearing_deg))
+    return replace(lie, slope=hole.elevation_change_m / hole.length_m * along)

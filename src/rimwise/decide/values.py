@@ -24,6 +24,7 @@ __all__ = [
     "DISTANCES_M",
     "GRID_M",
     "StrokesToFinish",
+    "landing_weights",
     "policy_lies",
     "solve_policy",
     "value_policy",
@@ -58,12 +59,17 @@ class StrokesToFinish:
         Nearer than this the putt is the better choice.
     sweeps, residual
         How the iteration ended.
+    effects
+        (GRID_M + 1, sample) how far each fresh throw's luck moves ``strokes``, to first order;
+        zero on average, their standard error is that of ``strokes``. No columns for a policy
+        that was not valued on fresh throws.
     """
 
     strokes: NDArray[np.float64]
     putt_within_m: float
     sweeps: int
     residual: float
+    effects: NDArray[np.float64]
 
     def at(self, distance_m: NDArray[np.float64] | float) -> NDArray[np.float64]:
         """Return strokes-to-finish at any distance, linear between whole metres."""
@@ -122,7 +128,7 @@ def solve_policy(
         residual = float(np.max(np.abs(throws - before)))
         sweep += 1
     strokes, within = _blend(putting, throws)
-    return StrokesToFinish(strokes, within, sweep, residual), actions
+    return StrokesToFinish(strokes, within, sweep, residual, np.zeros((GRID_M + 1, 0))), actions
 
 
 def value_policy(
@@ -144,7 +150,51 @@ def value_policy(
         residual = float(np.max(np.abs(throws - before)))
         sweep += 1
     strokes, within = _blend(putting, throws)
-    return StrokesToFinish(strokes, within, sweep, residual)
+    effects = _sample_effects(left_m, throws, strokes, putting)
+    return StrokesToFinish(strokes, within, sweep, residual, effects)
+
+
+def landing_weights(
+    left_m: NDArray[np.float64], weights: NDArray[np.float64]
+) -> NDArray[np.float64]:
+    """Spread weighted landings over the one-metre grid.
+
+    The result times ``strokes`` is the landings' weighted strokes-to-finish.
+
+    Parameters
+    ----------
+    left_m, weights
+        Distance left after each landing, and what it counts; arrays of one shape.
+    """
+    below = np.minimum(left_m.astype(np.intp), GRID_M - 1).ravel()
+    share = np.minimum(left_m.ravel() - below, 1.0)
+    load = weights.ravel()
+    return np.asarray(
+        np.bincount(below, load * (1.0 - share), GRID_M + 1)
+        + np.bincount(below + 1, load * share, GRID_M + 1)
+    )
+
+
+def _sample_effects(
+    left_m: NDArray[np.float64],
+    throws: NDArray[np.float64],
+    strokes: NDArray[np.float64],
+    putting: PuttingModel,
+) -> NDArray[np.float64]:
+    """Carry each sample's luck through the fixed point that the strokes are.
+
+    The throws' value solves t = 1 + mean of W(t) over the landings. A sample whose landings
+    are off by r moves t by (I − J)⁻¹ r, J being how often a throw leads to another.
+    """
+    grid = np.arange(GRID_M + 1, dtype=np.float64)
+    own = 1.0 + np.interp(left_m, grid, strokes)
+    own = own.reshape(len(DISTANCES_M), len(_BEARINGS_DEG), -1).mean(axis=1)
+    own -= own.mean(axis=1, keepdims=True)
+    spread = np.array([np.interp(grid, DISTANCES_M, one) for one in np.eye(len(DISTANCES_M))]).T
+    spread[putting.strokes(grid) <= np.interp(grid, DISTANCES_M, throws, left=np.inf)] = 0.0
+    rows = left_m.reshape(len(DISTANCES_M), -1)
+    leads_to = np.array([landing_weights(row, np.full(row.shape, 1.0 / row.size)) for row in rows])
+    return np.asarray(spread @ np.linalg.solve(np.eye(len(rows)) - leads_to @ spread, own))
 
 
 def _mean_over_winds(rows: NDArray[np.float64]) -> NDArray[np.float64]:
