@@ -1,0 +1,70 @@
+# Everything a person or a build machine does here: `make help` lists it.
+# Works with GNU make 3.81 and later.
+
+VENV := .venv
+BIN := $(VENV)/bin
+UV ?= uv
+PIP_INSTALL := $(BIN)/python -m pip install --quiet --disable-pip-version-check
+
+.PHONY: help setup demo test lint types imports check bench serve docs lock clean
+
+help: ## list the targets
+	@grep -E '^[a-z]+:.*## ' Makefile | sed -E 's/^([a-z]+):.*## /  make \1: /'
+
+setup: $(VENV)/dev.stamp ## install everything for working on the code, into .venv
+
+demo: $(VENV)/run.stamp ## show the whole tool on invented data
+	$(BIN)/rimwise demo --out demo-out
+
+test: $(VENV)/dev.stamp ## run the tests, all but the speed measurements
+	$(BIN)/python -m pytest -n 2 -m "not bench" --benchmark-disable
+
+bench: $(VENV)/dev.stamp ## measure speed
+	$(BIN)/python -m pytest tests/bench -m bench --benchmark-only
+
+check: lint types ## lint, layers and types
+
+lint: imports ## look for mistakes of style and layering
+	$(BIN)/ruff check .
+	$(BIN)/ruff format --check .
+
+imports: $(VENV)/dev.stamp ## check that lower layers never import higher ones
+	$(BIN)/lint-imports
+
+types: $(VENV)/dev.stamp ## check the types
+	$(BIN)/mypy
+
+serve: $(VENV)/run.stamp ## open the pages in a browser on this computer
+	$(BIN)/rimwise serve
+
+docs: $(VENV)/run.stamp ## write the documents that are made from the code
+	$(BIN)/python tools/write_assumptions.py
+
+lock: ## choose package versions anew (needs uv)
+	@command -v $(UV) >/dev/null || { \
+	    echo "make lock needs uv; install it, or name yours: make lock UV=/path/to/uv" >&2; exit 1; }
+	UV="$(UV)" tools/lock.sh
+
+clean: ## remove what make made
+	rm -rf $(VENV) demo-out build dist .coverage .benchmarks .hypothesis
+	rm -rf .pytest_cache .mypy_cache .ruff_cache .import_linter_cache
+	find src tests tools -name __pycache__ -type d -prune -exec rm -rf {} +
+
+# A missing or dangling interpreter is made anew; the stamps lie inside and go with it.
+$(BIN)/python:
+	@python=$$(tools/find_python.sh $(PYTHON)) && echo "Making $(VENV) with $$python" \
+	    && "$$python" -m venv --clear $(VENV)
+
+# Packages come with checked hashes, the build backend among them, so that installing
+# Rimwise itself downloads nothing more.
+$(VENV)/run.stamp: $(BIN)/python requirements/run.txt pyproject.toml
+	@echo 'Installing the packages of requirements/run.txt (the first time takes minutes)'
+	$(PIP_INSTALL) --require-hashes -r requirements/run.txt
+	$(PIP_INSTALL) --no-deps --no-build-isolation --editable .
+	touch $@
+
+$(VENV)/dev.stamp: $(BIN)/python requirements/dev.txt pyproject.toml
+	@echo 'Installing the packages of requirements/dev.txt (the first time takes minutes)'
+	$(PIP_INSTALL) --require-hashes -r requirements/dev.txt
+	$(PIP_INSTALL) --no-deps --no-build-isolation --editable .
+	touch $(VENV)/run.stamp $@
