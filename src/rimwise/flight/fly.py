@@ -151,6 +151,7 @@ def fly(
     bearing_deg: float = 0.0,
     ground: Ground | str | None = None,
     ground_z_m: float = 0.0,
+    rim_width_m: float = DEFAULT_RIM_WIDTH_M,
 ) -> Flight:
     """Fly one disc.
 
@@ -169,6 +170,8 @@ def fly(
         Surface for play after first touch (see :data:`rimwise.flight.ground.GROUNDS`).
     ground_z_m : float
         Height of the landing area relative to the foot of the tee.
+    rim_width_m : float
+        Rim width for ground play, 0.005 … 0.04 m.
 
     Raises
     ------
@@ -177,11 +180,13 @@ def fly(
     """
     points = FLY_POINTS if path else 0
     if model == "rigid":
-        many = _fly_rigid(aero, body, release, air, wind, bearing_deg, ground, ground_z_m, points)
+        many = _fly_rigid(
+            aero, body, release, air, wind, bearing_deg, ground, ground_z_m, rim_width_m, points
+        )
     elif model == "precession":
         many = fly_many(
             aero, body, release, air, wind, bearing_deg=bearing_deg, ground=ground,
-            ground_z_m=ground_z_m, path_points=points, threads=1,
+            ground_z_m=ground_z_m, rim_width_m=rim_width_m, path_points=points, threads=1,
         )  # fmt: skip
     else:
         raise InputError(f"model must be 'precession' or 'rigid', but is {model!r}.")
@@ -210,6 +215,7 @@ def _fly_rigid(
     bearing_deg: float,
     ground: Ground | str | None,
     ground_z_m: float,
+    rim_width_m: float,
     points: int,
 ) -> Flights:
     """One flight of the rigid-body reference, as a bundle of one."""
@@ -227,7 +233,8 @@ def _fly_rigid(
         flight.time_s[-1], height.max(), across.max(), across.min(), float(flight.landed),
     ]  # fmt: skip
     path = np.column_stack([flight.position_m, flight.axis, flight.spin_rad_s])[None, :points]
-    return _assemble(np.array([row]), path, _surface(ground), np.array([DEFAULT_RIM_WIDTH_M]))
+    rim = column("rim_width_m", rim_width_m, _RIM_LIMIT)
+    return _assemble(np.array([row]), path, _surface(ground), rim)
 
 
 def fly_many(
@@ -309,8 +316,8 @@ def _share(work: Callable[[int, int], None], count: int, threads: int) -> None:
 
 def _assemble(out: Floats, paths: Floats, ground: Ground | None, rim_width_m: Floats) -> Flights:
     """Name the kernel's columns and play the ground."""
-    landing = out[:, 0:3].copy()
-    velocity, axis = out[:, 3:6].copy(), out[:, 6:9].copy()
+    landing = out[:, 0:3]
+    velocity, axis = out[:, 3:6], out[:, 6:9]
     rest = landing
     if ground is not None:
         rest = play_to_rest(landing, velocity, axis, ground, rim_width_m)
@@ -319,11 +326,11 @@ def _assemble(out: Floats, paths: Floats, ground: Ground | None, rim_width_m: Fl
         rest_m=rest,
         landing_velocity_m_s=velocity,
         landing_axis=axis,
-        landing_spin_rad_s=out[:, 9].copy(),
-        hang_s=out[:, 10].copy(),
-        apex_m=out[:, 11].copy(),
-        leftmost_m=out[:, 12].copy(),
-        rightmost_m=out[:, 13].copy(),
+        landing_spin_rad_s=out[:, 9],
+        hang_s=out[:, 10],
+        apex_m=out[:, 11],
+        leftmost_m=out[:, 12],
+        rightmost_m=out[:, 13],
         landed=out[:, 14] > 0.5,
         path_m=paths[:, :, 0:3],
         path_axis=paths[:, :, 3:6],

@@ -85,7 +85,10 @@ AIR = Air.standard(0)
             ),
             "model",
         ),
-        (lambda: scattered_releases(THROW, ReleaseScatter(0, 0, 0, 0, 0), np.zeros((3, 5))), "normal"),
+        (
+            lambda: scattered_releases(THROW, ReleaseScatter(0, 0, 0, 0, 0), np.zeros((3, 5))),
+            "normal",
+        ),
     ],
 )  # fmt: skip
 def test_bad_arguments_are_named_in_one_sentence(make: Callable[[], Any], named: str) -> None:

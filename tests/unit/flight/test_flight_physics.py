@@ -12,7 +12,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from rimwise.flight import kernel
+from rimwise.flight import aero as aero_module
+from rimwise.flight import kernel, reference
 from rimwise.flight.aero import Aero
 from rimwise.flight.air import Air
 from rimwise.flight.body import Body
@@ -273,3 +274,49 @@ def test_importing_is_light(module: str) -> None:
         "sys.exit(any(m in sys.modules for m in ('numba', 'scipy', 'metar')))"
     )
     assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0
+
+
+def test_kernel_and_curves_share_their_stall_constants() -> None:
+    """The kernel keeps its own copies, because its cache only watches its own file."""
+    assert float(kernel._STALL_FROM) == aero_module.STALL_FROM_SIN
+    assert float(kernel._STALL_TO) == pytest.approx(aero_module.STALL_TO_SIN)
+    assert kernel._PLATE_CM == aero_module.PLATE_CM_SHARE
+    assert float(kernel._GRAVITY) == pytest.approx(reference.GRAVITY_M_S2)
+    assert float(kernel._SLOWEST2) == pytest.approx(reference.MAX_PRECESSION_RAD_S**-2)
+
+
+def test_kernel_functions_are_accurate() -> None:
+    """The polynomial arcsine and logarithm against NumPy's, on the range they are used on."""
+    sines = np.linspace(-0.7, 0.7, 701, dtype=np.float32)
+    arcs = np.array([kernel._arcsine.py_func(s) for s in sines])  # type: ignore[attr-defined]
+    assert np.abs(arcs - np.arcsin(sines.astype(float))).max() < 2e-6
+    heights = np.geomspace(0.005, 300, 500).astype(np.float32)
+    logs = np.array([kernel._logarithm.py_func(h) for h in heights])  # type: ignore[attr-defined]
+    assert np.abs(logs - np.log(heights.astype(float))).max() < 2e-6
+
+
+def test_stalled_flights_agree_with_the_reference_too() -> None:
+    """Thrown so steeply that it stalls and slides back: same equations, same landing."""
+    steep = Release(20.0, 95.0, 1.2, 0.2, 0.3)
+    fast = fly(FAIRWAY, BODY, steep, AIR)
+    scene = Surroundings(AIR.density_kg_m3)
+    slow = fly_reference(
+        FAIRWAY.curves, Damping.of(FAIRWAY), BODY, steep, scene, model="precession"
+    )
+    assert fast.landing_m == pytest.approx(slow.position_m[-1], abs=0.1)
+
+
+def test_rigid_model_is_reached_through_fly() -> None:
+    """Same frame, same names, close to the production model; ground play included."""
+    fast = fly(FAIRWAY, BODY, THROW, AIR, Wind(4, 30), ground="firm", rim_width_m=0.012)
+    rigid = fly(
+        FAIRWAY, BODY, THROW, AIR, Wind(4, 30), model="rigid", ground="firm", rim_width_m=0.012
+    )
+    assert rigid.landing_m == pytest.approx(fast.landing_m, abs=0.2)
+    assert rigid.rest_m == pytest.approx(fast.rest_m, abs=0.3)
+    assert rigid.apex_m == pytest.approx(fast.apex_m, abs=0.05)
+    assert rigid.position_m.shape == fast.position_m.shape
+    bare = fly(FAIRWAY, BODY, THROW, AIR, Wind(4, 30), model="rigid", path=False)
+    assert bare.position_m.shape == (0, 3)
+    sharper = fly(FAIRWAY, BODY, THROW, AIR, Wind(4, 30), ground="firm", rim_width_m=0.024)
+    assert sharper.rest_m[0] > fast.rest_m[0]
