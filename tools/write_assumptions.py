@@ -18,8 +18,8 @@ OPENING = """\
 This page is written by `make docs` from `rimwise.records.assumptions`; change it there.
 
 No value below was measured. Each is a starting point that you may change:
-`rimwise assume NAME VALUE` keeps your value in your data file, `rimwise assume` lists all of
-them with the values in use, and every report says which ones it was computed with.
+`rimwise assume --set NAME VALUE` keeps your value in your data file, `rimwise assume` lists
+all of them with the values in use, and every report says which ones it was computed with.
 "Memory" means written down from memory and unverified; "common practice" means that players
 agree on it without a source.
 
