@@ -1,0 +1,114 @@
+"""Colours: one ink, one accent, a colour-blind-safe set for kinds, and the owner's disc colours.
+
+Kinds take their colours from Okabe & Ito (2008), *Color Universal Design*, and never rely on
+them alone: each also has its own hatch, dash or word.
+"""
+
+from __future__ import annotations
+
+import re
+from types import MappingProxyType
+
+__all__ = ["DARK", "LIGHT", "OKABE_ITO", "disc_colour", "picture_css"]
+
+#: Okabe & Ito (2008), the eight colours.
+OKABE_ITO = MappingProxyType(
+    {
+        "black": "#000000",
+        "orange": "#e69f00",
+        "sky blue": "#56b4e9",
+        "bluish green": "#009e73",
+        "yellow": "#f0e442",
+        "blue": "#0072b2",
+        "vermillion": "#d55e00",
+        "reddish purple": "#cc79a7",
+    }
+)
+
+#: Names of paints and their colours on paper; drawings carry these, a page may override them.
+LIGHT = MappingProxyType(
+    {
+        "paper": "#fcfbf7",
+        "ink": "#191815",
+        "quiet": "#4c4a44",
+        "faint": "#a5a198",
+        "shade": "#eae6da",
+        "accent": "#9a4300",
+        "water": OKABE_ITO["blue"],
+        "wood": OKABE_ITO["bluish green"],
+        "out": OKABE_ITO["reddish purple"],
+        "one": OKABE_ITO["black"],
+        "two": OKABE_ITO["blue"],
+        "three": OKABE_ITO["vermillion"],
+        "four": OKABE_ITO["bluish green"],
+        "five": OKABE_ITO["reddish purple"],
+    }
+)
+
+#: The same paints after dark.
+DARK = MappingProxyType(
+    {
+        **LIGHT,
+        "paper": "#161613",
+        "ink": "#f3f1ea",
+        "quiet": "#c5c1b6",
+        "faint": "#76736a",
+        "shade": "#2c2b26",
+        "accent": "#ffa45c",
+        "water": OKABE_ITO["sky blue"],
+        "one": "#f3f1ea",
+        "two": OKABE_ITO["sky blue"],
+    }
+)
+
+#: Colour words of owners; the last one found in a description counts.
+_DISC_COLOURS = MappingProxyType(
+    {
+        "amber": "#ffb000", "aqua": "#3fd0d4", "beige": "#d9c8a5", "black": "#26241f",
+        "blue": "#2767c4", "bronze": "#a1713a", "brown": "#7a5230", "burgundy": "#7b1d3a",
+        "charcoal": "#45454a", "clear": "#eef1f0", "copper": "#b4652f", "coral": "#ff7f66",
+        "cream": "#f5ecd0", "cyan": "#25c1d9", "gold": "#d6a520", "gray": "#8d8d8d",
+        "green": "#2f9a45", "grey": "#8d8d8d", "indigo": "#3d3a94", "ivory": "#f6f0dc",
+        "khaki": "#b5a96a", "lavender": "#b9a5e0", "lemon": "#f7e948", "lilac": "#c3a1d8",
+        "lime": "#a6d930", "magenta": "#d12f9c", "maroon": "#7a1f2b", "mint": "#9fe0bf",
+        "moss": "#6f7d3a", "mustard": "#cfa427", "navy": "#1d2f63", "olive": "#7f7d2c",
+        "orange": "#f0811a", "peach": "#fbbf95", "pink": "#f285b4", "purple": "#7a3fa8",
+        "red": "#cf2a2e", "rose": "#e8618c", "rust": "#a94a23", "salmon": "#f7937e",
+        "sand": "#dcc79a", "scarlet": "#d8241f", "silver": "#bfc3c7", "sky": "#7cc4ee",
+        "smoke": "#75777a", "tan": "#c9a878", "teal": "#168a8a", "turquoise": "#35c3b6",
+        "violet": "#7b53c1", "white": "#fdfdfb", "wine": "#76203b", "yellow": "#f5d91f",
+    }
+)  # fmt: skip
+
+#: Words that decide a shade although another colour word follows ("sky blue", "moss green").
+_SHADES = frozenset({"lime", "mint", "moss", "navy", "olive", "sky"})
+
+_UNKNOWN_GREY = "#9b9b9b"
+
+
+def disc_colour(words: str) -> str:
+    """Return a colour for the owner's colour words; a middle grey where none is known.
+
+    The word itself always stands beside the colour, so an unknown one loses nothing.
+    """
+    found = [word for word in re.findall(r"[a-z]+", words.lower()) if word in _DISC_COLOURS]
+    shades = [word for word in found if word in _SHADES]
+    chosen = (shades or found)[-1:]
+    return _DISC_COLOURS[chosen[0]] if chosen else _UNKNOWN_GREY
+
+
+def picture_css() -> str:
+    """Return the style rules that let drawings follow a page from light to dark.
+
+    Printing is always light.
+    """
+    rules = [f".s-{name}{{stroke:var(--{name})}}.f-{name}{{fill:var(--{name})}}" for name in LIGHT]
+    return (
+        f":root{{{_variables(LIGHT)};color-scheme:light dark}}"
+        f"@media screen and (prefers-color-scheme:dark){{:root{{{_variables(DARK)}}}}}"
+        f"{''.join(rules)}"
+    )
+
+
+def _variables(paints: MappingProxyType[str, str]) -> str:
+    return ";".join(f"--{name}:{colour}" for name, colour in paints.items())

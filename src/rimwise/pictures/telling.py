@@ -1,0 +1,178 @@
+"""What the sheet says in words: what each disc is for, who stands in, what a hole asks."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from rimwise.decide.reasons import Job, LeftOut, Purpose
+from rimwise.decide.report import HoleLine, PlanReport, SwapReport
+from rimwise.records.words import (
+    Units,
+    distance,
+    joined,
+    number,
+    plural,
+    strokes,
+    wind_words,
+)
+
+__all__ = [
+    "Names",
+    "SwapRow",
+    "carry_changes",
+    "hole_words",
+    "home_words",
+    "purpose_words",
+    "sentence",
+    "stand_in_words",
+    "swap_rows",
+]
+
+#: Holes listed one by one up to here.
+MOST_HOLES = 5
+#: A difference below this many of its errors is not told as one.
+TOLD_ERRORS = 2.0
+
+
+@dataclass(frozen=True, slots=True)
+class Names:
+    """Names of discs, from every plan at hand; an unknown id stands for itself."""
+
+    labels: dict[str, str]
+
+    @classmethod
+    def of(cls, *plans: PlanReport | None) -> Names:
+        """Collect the names of plans; the first plan has the say."""
+        labels: dict[str, str] = {}
+        for plan in plans:
+            if plan is not None:
+                labels = {d.disc_id: d.label for d in plan.discs} | labels
+        return cls(labels)
+
+    def __call__(self, disc: str) -> str:
+        """Return what a disc is called."""
+        return self.labels.get(disc, disc)
+
+
+def sentence(text: str) -> str:
+    """Start with a capital and end with a full stop."""
+    text = text.strip()
+    if not text:
+        return ""
+    return text[0].upper() + text[1:] + ("" if text[-1] in ".!?…" else ".")
+
+
+def purpose_words(purpose: Purpose, names: Callable[[str], str], units: Units) -> tuple[str, ...]:
+    """Say what a carried disc is for, in one to three sentences."""
+    if not purpose.jobs:
+        return ("A spare: it stands in for what gets lost, and has no throw of its own.",)
+    throws = _how_often(purpose.throws)
+    tees = [job for job in purpose.jobs if job.kind == "tee"]
+    others = [job for job in purpose.jobs if job.kind != "tee"]
+    parts = [f"the tee of {_holes(tees)}"] if tees else []
+    if others:
+        near, far = min(j.distance_m for j in others), max(j.distance_m for j in others)
+        reach = distance(near, units)
+        if distance(far, units) != reach:
+            reach = f"{reach.split(' ')[0]} to {distance(far, units)}"
+        parts.append(f"{reach} out on {_holes(others)}")
+    most = purpose.jobs[0]
+    return (
+        sentence(f"{joined(parts)}: {throws}"),
+        f"Most of all: {_job_words(most, names, units)}",
+    )
+
+
+def _how_often(throws: float) -> str:
+    if throws < 0.05:
+        return "hardly ever thrown"
+    said = number(throws, 1)
+    return f"about {said} {'throw' if said == '1.0' else 'throws'} a round"
+
+
+def _holes(jobs: Sequence[Job]) -> str:
+    refs = list(dict.fromkeys(job.hole for job in jobs))
+    if len(refs) > MOST_HOLES:
+        return f"{len(refs)} holes"
+    return f"{'hole' if len(refs) == 1 else 'holes'} {joined(refs)}"
+
+
+def _job_words(job: Job, names: Callable[[str], str], units: Units) -> str:
+    where = f"{'tee' if job.kind == 'tee' else 'approach'} of hole {job.hole}"
+    return (
+        f"{where}, {distance(job.distance_m, units)}, {job.line}. Next best there: "
+        f"{names(job.instead)}, {strokes(job.strokes)} more a throw."
+    )
+
+
+def stand_in_words(purpose: Purpose, names: Callable[[str], str]) -> str:
+    """Say who stands in when the disc stays home."""
+    if purpose.stand_in_cost is None:
+        return "Nothing else is carried."
+    if not purpose.stand_ins:
+        return ""
+    told = f"Stand-in: {joined([names(d) for d in purpose.stand_ins])}."
+    if purpose.stand_in_cost < TOLD_ERRORS * purpose.stand_in_se:
+        told += " Within error it would not be missed."
+    return told
+
+
+def home_words(left: LeftOut, names: Callable[[str], str], units: Units) -> str:
+    """Say who does the work of a disc that stays home."""
+    where = f"hole {left.hole}, {distance(left.distance_m, units)}"
+    return f"{names(left.instead)} does its work, as on {where}."
+
+
+def hole_words(hole: HoleLine, names: Callable[[str], str], units: Units) -> tuple[str, ...]:
+    """Say what to throw on a hole and what comes of it, as short sentences."""
+    told = [
+        sentence(hole.aim_words),
+        sentence(hole.landing_words),
+        f"{strokes(hole.strokes, hole.strokes_se)} to hole out from the tee.",
+    ]
+    if hole.second_disc and math.isfinite(hole.second_costs):
+        told.append(f"Otherwise {names(hole.second_disc)}: {_second(hole.second_costs)}.")
+    wind = hole.wind_words or wind_words(hole.wind_m_s, hole.wind_from_deg, units)
+    told.append(sentence(f"on a {hole.day} day, {wind}" if hole.day else wind))
+    return tuple(part for part in told if part)
+
+
+def _second(costs: float) -> str:
+    if costs < 0.005:
+        return "as good within a hundredth of a stroke"
+    return f"{strokes(costs)} more"
+
+
+@dataclass(frozen=True, slots=True)
+class SwapRow:
+    """One swap as shown."""
+
+    out: str
+    into: str
+    because: str
+
+
+def swap_rows(swaps: SwapReport, names: Callable[[str], str]) -> tuple[SwapRow, ...]:
+    """Put each swap beside its cause; what the first two columns say is not said again."""
+    rows = []
+    for swap, told in zip(swaps.swaps, swaps.sentences, strict=True):
+        because = told.removeprefix(f"{swap.out} out, {swap.into} in").lstrip(" ,:")
+        for disc in (swap.out, swap.into):
+            because = because.replace(disc, names(disc)) if disc is not None else because
+        out, into = (names(disc) if disc is not None else "—" for disc in (swap.out, swap.into))
+        rows.append(SwapRow(out, into, sentence(because)))
+    return tuple(rows)
+
+
+def carry_changes(plan: PlanReport, other: PlanReport, names: Callable[[str], str]) -> str:
+    """Say in a sentence how two carries differ."""
+    come = [d for d in plan.chosen if d not in other.chosen]
+    go = [d for d in other.chosen if d not in plan.chosen]
+    if not come and not go:
+        return f"The carry is the same as for {other.conditions}."
+    told = f"Against {other.conditions} ({plural(len(other.chosen), 'disc')})"
+    parts = [f"in come {joined([names(d) for d in come])}"] if come else []
+    parts += [f"out go {joined([names(d) for d in go])}"] if go else []
+    return f"{told} {joined(parts)}."
