@@ -288,11 +288,13 @@ def fly_many(
         raise InputError(f"path_points must be 0 or at least 2, but is {path_points}.")
     out = np.empty((count, len(kernel.OUTPUTS)))
     paths = np.empty((count, path_points, kernel.PATH_COLUMNS))
-    inputs = tuple(parts[name] for name in kernel.INPUTS)
-    steps = np.array([0 if len(array) == 1 else 1 for array in inputs], dtype=np.int64)
+    columns = [parts[name] for name in kernel.INPUTS]
+    lengths = np.array([len(one) for one in columns], dtype=np.int64)
+    where = np.column_stack([np.cumsum(lengths) - lengths, np.where(lengths == 1, 0, 1)])
+    data = np.concatenate(columns)
 
     def work(start: int, stop: int) -> None:
-        kernel.fly_lanes(inputs, steps, start, stop, kernel.STEP_S, kernel.TIME_CAP_S, out, paths)
+        kernel.fly_lanes(data, where, start, stop, kernel.STEP_S, kernel.TIME_CAP_S, out, paths)
 
     _share(work, count, threads)
     return _assemble(out, paths, _surface(ground), rim)

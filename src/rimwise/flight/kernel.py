@@ -24,12 +24,11 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
     Singles = NDArray[np.float32]
     Integers = NDArray[np.int64]
-    Columns = tuple[NDArray[np.float64], ...]
     Single = np.float32
 
 __all__ = ["INPUTS", "OUTPUTS", "PATH_COLUMNS", "STEP_S", "TIME_CAP_S", "fly_lanes"]
 
-#: What one flight is made of, in the order of the input tuple; each array has length 1 or N.
+#: What one flight is made of, in the order of the input; each column has length 1 or N.
 INPUTS = (
     "mass_kg", "diameter_m", "axial_inertia_kg_m2",
     "cl0", "cl_alpha", "cd0", "cd_alpha", "alpha0_rad", "cm0", "cm_alpha",
@@ -39,7 +38,7 @@ INPUTS = (
     "density_kg_m3", "wind_x_m_s", "wind_y_m_s", "roughness_m", "ground_z_m",
 )  # fmt: skip
 
-# Places in the input tuple.
+# Places in the input.
 (
     _IN_MASS, _IN_DIAMETER, _IN_AXIAL_INERTIA, _IN_CL0, _IN_CL_ALPHA, _IN_CD0, _IN_CD_ALPHA,
     _IN_ALPHA0, _IN_CM0, _IN_CM_ALPHA, _IN_CM_Q_S, _IN_CL_P_S, _IN_CN_R_RAW, _IN_CM_Q,
@@ -248,44 +247,44 @@ def _advance(lanes: Singles, dt: Single, most: Single) -> None:
 
 
 @inlined
-def _value(inputs: Columns, steps: Integers, k: int, name: int) -> float:
+def _value(data: Floats, where: Integers, k: int, name: int) -> float:
     """Flight ``k``'s own value, or the one that all flights share."""
-    return float(inputs[name][k * steps[name]])
+    return float(data[where[name, 0] + k * where[name, 1]])
 
 
 @compiled
-def _load(inputs: Columns, steps: Integers, k: int, i: int, lanes: Singles) -> None:
+def _load(data: Floats, where: Integers, k: int, i: int, lanes: Singles) -> None:
     """Put flight ``k`` into lane ``i``: constants of the equations and the release state."""
-    mass = _value(inputs, steps, k, _IN_MASS)
-    diameter = _value(inputs, steps, k, _IN_DIAMETER)
-    axial = _value(inputs, steps, k, _IN_AXIAL_INERTIA)
-    density = _value(inputs, steps, k, _IN_DENSITY)
+    mass = _value(data, where, k, _IN_MASS)
+    diameter = _value(data, where, k, _IN_DIAMETER)
+    axial = _value(data, where, k, _IN_AXIAL_INERTIA)
+    density = _value(data, where, k, _IN_DENSITY)
     area = 0.25 * math.pi * diameter * diameter
     lanes[_PUSH * LANES + i] = 0.5 * density * area / mass
     for j in range(7):  # the static coefficients, cl0 … cm_alpha
-        lanes[(_CL0 + j) * LANES + i] = _value(inputs, steps, k, _IN_CL0 + j)
+        lanes[(_CL0 + j) * LANES + i] = _value(data, where, k, _IN_CL0 + j)
     half = 0.5 * diameter
-    lanes[_PITCH_S * LANES + i] = _value(inputs, steps, k, _IN_CM_Q_S)
-    lanes[_ROLL_S * LANES + i] = _value(inputs, steps, k, _IN_CL_P_S)
-    lanes[_PITCH_LAG * LANES + i] = _value(inputs, steps, k, _IN_CM_Q) * half
-    lanes[_ROLL_LAG * LANES + i] = _value(inputs, steps, k, _IN_CL_P) * half
-    plate = _value(inputs, steps, k, _IN_PLATE_CN)
+    lanes[_PITCH_S * LANES + i] = _value(data, where, k, _IN_CM_Q_S)
+    lanes[_ROLL_S * LANES + i] = _value(data, where, k, _IN_CL_P_S)
+    lanes[_PITCH_LAG * LANES + i] = _value(data, where, k, _IN_CM_Q) * half
+    lanes[_ROLL_LAG * LANES + i] = _value(data, where, k, _IN_CL_P) * half
+    plate = _value(data, where, k, _IN_PLATE_CN)
     lanes[_PLATE * LANES + i] = plate
     lanes[_PLATE_MOMENT * LANES + i] = plate * _PLATE_CM
     lanes[_TILT * LANES + i] = 0.5 * density * area * diameter / axial
-    lanes[_SPIN_DOWN * LANES + i] = _value(inputs, steps, k, _IN_CN_R_RAW) / axial
+    lanes[_SPIN_DOWN * LANES + i] = _value(data, where, k, _IN_CN_R_RAW) / axial
     lanes[_SPIN_DOWN_LAG * LANES + i] = (
-        _value(inputs, steps, k, _IN_CN_R) * 0.5 * density * area * diameter * half / axial
+        _value(data, where, k, _IN_CN_R) * 0.5 * density * area * diameter * half / axial
     )
-    lanes[_GROUND * LANES + i] = _value(inputs, steps, k, _IN_GROUND_Z)
+    lanes[_GROUND * LANES + i] = _value(data, where, k, _IN_GROUND_Z)
     lanes[_LEFT * LANES + i] = 0.0
     lanes[_RIGHT * LANES + i] = 0.0
     lanes[_COUNT * LANES + i] = 0.0
     _load_wind(
-        _value(inputs, steps, k, _IN_WIND_X), _value(inputs, steps, k, _IN_WIND_Y),
-        _value(inputs, steps, k, _IN_ROUGHNESS), _value(inputs, steps, k, _IN_GROUND_Z), i, lanes,
+        _value(data, where, k, _IN_WIND_X), _value(data, where, k, _IN_WIND_Y),
+        _value(data, where, k, _IN_ROUGHNESS), _value(data, where, k, _IN_GROUND_Z), i, lanes,
     )  # fmt: skip
-    _load_release(inputs, steps, k, i, lanes)
+    _load_release(data, where, k, i, lanes)
 
 
 @compiled
@@ -307,28 +306,28 @@ def _load_wind(
 
 
 @compiled
-def _load_release(inputs: Columns, steps: Integers, k: int, i: int, lanes: Singles) -> None:
+def _load_release(data: Floats, where: Integers, k: int, i: int, lanes: Singles) -> None:
     """Set the state at release: bank about the velocity, then nose about the disc's own side."""
-    speed = _value(inputs, steps, k, _IN_SPEED)
-    launch = _value(inputs, steps, k, _IN_LAUNCH)
-    hyzer = _value(inputs, steps, k, _IN_HYZER)
-    nose = _value(inputs, steps, k, _IN_NOSE)
-    heading = _value(inputs, steps, k, _IN_HEADING)
-    side = _value(inputs, steps, k, _IN_SIDE)
+    speed = _value(data, where, k, _IN_SPEED)
+    launch = _value(data, where, k, _IN_LAUNCH)
+    hyzer = _value(data, where, k, _IN_HYZER)
+    nose = _value(data, where, k, _IN_NOSE)
+    heading = _value(data, where, k, _IN_HEADING)
+    side = _value(data, where, k, _IN_SIDE)
     cl, sl = math.cos(launch), math.sin(launch)
     ch, sh = math.cos(heading), math.sin(heading)
     cb, sb = math.cos(hyzer), side * math.sin(hyzer)
     cn, sn = math.cos(nose), math.sin(nose)
     lanes[_NOW * LANES + i] = 0.0
     lanes[(_NOW + 1) * LANES + i] = 0.0
-    lanes[(_NOW + 2) * LANES + i] = _value(inputs, steps, k, _IN_HEIGHT)
+    lanes[(_NOW + 2) * LANES + i] = _value(data, where, k, _IN_HEIGHT)
     lanes[(_NOW + 3) * LANES + i] = speed * ch * cl
     lanes[(_NOW + 4) * LANES + i] = speed * sh * cl
     lanes[(_NOW + 5) * LANES + i] = speed * sl
     lanes[(_NOW + 6) * LANES + i] = cn * (-cb * ch * sl - sb * sh) - sn * ch * cl
     lanes[(_NOW + 7) * LANES + i] = cn * (-cb * sh * sl + sb * ch) - sn * sh * cl
     lanes[(_NOW + 8) * LANES + i] = cn * cb * cl - sn * sl
-    lanes[(_NOW + 9) * LANES + i] = -side * _value(inputs, steps, k, _IN_SPIN)
+    lanes[(_NOW + 9) * LANES + i] = -side * _value(data, where, k, _IN_SPIN)
 
 
 @compiled
@@ -447,7 +446,7 @@ def _end(lanes: Singles, i: int, dt: float, most: int, row: Floats) -> bool:
 
 @compiled
 def _take(
-    inputs: Columns, steps: Integers, i: int, following: int, start: int, stop: int,
+    data: Floats, where: Integers, i: int, following: int, start: int, stop: int,
     lanes: Singles, flight: Integers, out: Floats,
 ) -> int:  # fmt: skip
     """Give lane ``i`` the next flight; without one it idles on a copy of the first.
@@ -455,10 +454,10 @@ def _take(
     Returns the number of flights taken, 1 or 0.
     """
     if following >= stop:
-        _load(inputs, steps, start, i, lanes)
+        _load(data, where, start, i, lanes)
         flight[i] = -1
         return 0
-    _load(inputs, steps, following, i, lanes)
+    _load(data, where, following, i, lanes)
     flight[i] = following
     out[following, 11] = lanes[(_NOW + 2) * LANES + i]
     return 1
@@ -466,17 +465,17 @@ def _take(
 
 @compiled
 def fly_lanes(
-    inputs: Columns, steps: Integers, start: int, stop: int, dt: float, cap_s: float,
+    data: Floats, where: Integers, start: int, stop: int, dt: float, cap_s: float,
     out: Floats, paths: Floats,
 ) -> None:  # fmt: skip
     """Fly the flights ``start`` … ``stop`` (exclusive) and fill their rows of ``out``.
 
     Parameters
     ----------
-    inputs : tuple of float64 arrays
-        In the order of :data:`INPUTS`, each of length 1 or N.
-    steps : (len(INPUTS),) int64
-        0 for an array of length 1, else 1.
+    data : (M,) float64
+        The columns named in :data:`INPUTS`, of length 1 or N each, end to end.
+    where : (len(INPUTS), 2) int64
+        Place of each column's first entry, and 0 for a column of length 1, else 1.
     start, stop : int
         Range of flights.
     dt : float
@@ -495,7 +494,7 @@ def fly_lanes(
     log = np.zeros((LANES if points else 0, most + 1, _STATE), np.float32)
     following, landed = start, start
     for i in range(LANES):
-        following += _take(inputs, steps, i, following, start, stop, lanes, flight, out)
+        following += _take(data, where, i, following, start, stop, lanes, flight, out)
     while landed < stop:
         _advance(lanes, np.float32(dt), np.float32(most))
         if points:
@@ -511,4 +510,4 @@ def fly_lanes(
                 landed += 1
                 if points:
                     _sample(log, i, int(lanes[_COUNT * LANES + i]), dt, out[k], paths[k])
-            following += _take(inputs, steps, i, following, start, stop, lanes, flight, out)
+            following += _take(data, where, i, following, start, stop, lanes, flight, out)
