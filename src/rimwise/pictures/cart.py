@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from rimwise.packing.placement import Alternative, Packing
 from rimwise.packing.statics import Side
 from rimwise.pictures.palette import disc_colour
-from rimwise.pictures.svg import Paint, Scene, text_width_px
+from rimwise.pictures.svg import Paint, Scene, fitted, text_width_px
 from rimwise.records.carts import Cart, Pocket
 from rimwise.records.words import joined, plural
 
@@ -155,15 +155,16 @@ def _name_parts(drawing: Scene, scene: CartScene) -> None:
     base = min((item.z_m for item in items), default=0.0) * M_TO_CM - 6.0
     for n, item in enumerate(items):
         row = base - 14 * n * px
-        drawing.text(drawing.left + 4 * px, row, item.name, size_px=11, paint="quiet")
-        start = drawing.left + 8 * px + text_width_px(item.name, 11) * px
+        name = fitted(item.name, 11, 110)
+        drawing.text(drawing.left + 4 * px, row, name, size_px=11, paint="quiet")
+        start = drawing.left + 8 * px + text_width_px(name, 11) * px
         end = (item.x_m * M_TO_CM - 1.2, item.z_m * M_TO_CM)
         drawing.line(((start, row + 4 * px), end), Paint("faint", "none", 0.8))
     row = math.inf
     for pocket, discs in sorted(_filled(scene), key=lambda f: (-f[0].z_m, -f[0].x_m)):
         right = _ends_cm(pocket, len(discs))[1]
         row = min(row - 17 * px, pocket.z_m * M_TO_CM + DISC_CM / 2 + 6.0)
-        name = f"{pocket.name}: {len(discs)}"
+        name = f"{fitted(pocket.name, 12.5, 110)}: {len(discs)}"
         edge = drawing.right - 4 * px
         drawing.text(edge, row, name, size_px=11.5, bold=True, anchor="end")
         before = (edge - 4 * px - text_width_px(name, 12.5) * px, row + 4 * px)

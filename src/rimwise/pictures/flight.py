@@ -9,7 +9,7 @@ import numpy as np
 
 from rimwise.errors import InputError, check_range
 from rimwise.flight.fly import Flight
-from rimwise.pictures.svg import Paint, Scene, stack
+from rimwise.pictures.svg import Paint, Scene, fitted, stack
 from rimwise.records.words import Units, check_units, distance, in_units, short_side, sideways
 
 __all__ = ["flight_svg", "flight_text"]
@@ -49,7 +49,8 @@ def flight_svg(flights: Sequence[Named], units: Units = "m", *, prefix: str = "f
     plan, side = _plan(flights, units, f"{prefix}-plan"), _side(flights, units, f"{prefix}-side")
     title = "Flight from above and from the side"
     told = ". ".join(f"{name}: {_told(flight, units)}" for name, flight in flights)
-    return stack(prefix, title, f"{told}.", (plan, side))
+    desc = f"The tee is at the bottom, left is the thrower's left. {told}."
+    return stack(prefix, title, desc, (plan, side))
 
 
 def _check(flights: Sequence[Named]) -> None:
@@ -117,6 +118,7 @@ def _key(scene: Scene, flights: Sequence[Named], units: Units, top: float) -> No
         x = scene.left + 8 * px
         scene.line(((x, y + 4 * px), (x + 26 * px, y + 4 * px)), _style(n))
         said = f"{n + 1}  {name}" if len(flights) > 1 else name
+        said = fitted(said, 13, WIDTH_PX - 50)
         scene.text(x + 34 * px, y, said, bold=True, halo=False)
         scene.text(x + 34 * px, y - 15 * px, _told(flight, units), size_px=11.5, halo=False)
 

@@ -7,12 +7,11 @@ left on the picture is the thrower's left.
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Sequence
 
 from rimwise.decide.report import HoleLine
 from rimwise.pictures.placing import ShownArea, shown_areas
-from rimwise.pictures.svg import Paint, Scene, key_rows, stack, text_width_px
+from rimwise.pictures.svg import Paint, Scene, fitted, key_rows, stack, text_width_px
 from rimwise.records.words import (
     Units,
     beaufort,
@@ -28,7 +27,7 @@ from rimwise.records.words import (
 __all__ = ["hole_svg", "plan_scene", "side_scene"]
 
 WIDTH_PX = 350.0
-NAME_PX = 11.5
+NAME_PX, KEY_PX = 11.5, 11.0
 #: The drawn ground is at least this share as wide as it is long.
 LEAST_WIDE = 0.6
 #: Height of a basket's rim above the ground; common practice, no source.
@@ -43,7 +42,7 @@ _AREA_EDGES = {
 _OTHER_EDGE = Paint("faint", "none", 1.0, (2.0, 3.0))
 
 
-def hole_svg(hole: HoleLine, units: Units = "m", *, prefix: str = "") -> str:
+def hole_svg(hole: HoleLine, units: Units = "m", *, prefix: str = "hole") -> str:
     """Draw one hole from above and from the side.
 
     Parameters
@@ -53,7 +52,7 @@ def hole_svg(hole: HoleLine, units: Units = "m", *, prefix: str = "") -> str:
     units
         "m" or "ft" for everything written; the drawing itself is in metres.
     prefix
-        Start of the ids; made from the hole's number when empty.
+        Start of the ids; give each picture on a page its own.
 
     Returns
     -------
@@ -61,7 +60,6 @@ def hole_svg(hole: HoleLine, units: Units = "m", *, prefix: str = "") -> str:
         One ``<svg>`` element with a title and a description in words.
     """
     check_units(units)
-    prefix = prefix or "hole-" + (re.sub(r"[^A-Za-z0-9]+", "-", hole.ref).strip("-") or "x")
     plan = plan_scene(hole, units, prefix=f"{prefix}-plan")
     side = side_scene(hole, units, prefix=f"{prefix}-side")
     title = f"Hole {hole.ref} from above and from the side"
@@ -192,7 +190,8 @@ def _key_items(areas: Sequence[ShownArea]) -> list[tuple[str, str]]:
         unnamed = [
             area.name for area in areas if area.kind == kind and area.name and not area.name_at
         ]
-        items.append((kind, f"{kind}: {joined(unnamed)}" if unnamed else kind))
+        words = f"{kind}: {joined(unnamed)}" if unnamed else kind
+        items.append((kind, fitted(words, KEY_PX, WIDTH_PX - 50)))
     return [
         *items,
         ("line", "middle throw"),

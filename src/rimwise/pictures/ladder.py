@@ -12,7 +12,7 @@ from collections.abc import Callable, Collection, Sequence
 import numpy as np
 
 from rimwise.decide.report import DiscLine
-from rimwise.pictures.svg import Paint, Scene, text_width_px
+from rimwise.pictures.svg import Paint, Scene, fitted, text_width_px
 from rimwise.records.words import (
     METRES_PER_FOOT,
     Units,
@@ -54,7 +54,7 @@ def ladder_svg(
     order = sorted(discs, key=lambda d: (d.finish_left_m * (1 if fade_left else -1), d.disc_id))
     notes = rung_notes(order, carried)
     role = order[0].role
-    names = [f"{disc.label} · {distance(disc.reach_m, units)}" for disc in order]
+    names = [_name(disc, units) for disc in order]
     below = [
         NOTE_PX if _too_long(name, note) else 0.0 for name, note in zip(names, notes, strict=True)
     ]
@@ -89,6 +89,13 @@ def ladder_svg(
             edge = WIDTH_PX - EDGE_PX
             scene.text(edge, up, note, size_px=11, anchor="end", paint="quiet")
     return scene.render()
+
+
+def _name(disc: DiscLine, units: Units) -> str:
+    """Return name and reach; a long name gives way to the reach."""
+    reach = f" · {distance(disc.reach_m, units)}"
+    room = WIDTH_PX - 2 * EDGE_PX - text_width_px(reach, 13)
+    return fitted(disc.label, 13, room) + reach
 
 
 def _too_long(name: str, note: str) -> bool:
@@ -137,6 +144,7 @@ def _note(disc: DiscLine, order: Sequence[DiscLine], carried: Collection[str]) -
         return ""
     nearest = min(beside, key=lambda o: (abs(o.finish_left_m - disc.finish_left_m), o.disc_id))
     name = f"{nearest.mold} {nearest.colour}".strip()
+    name = fitted(name, 11, WIDTH_PX - 120)
     return f"doubled: {name}" if disc.disc_id in carried else f"same rung as {name}"
 
 

@@ -106,6 +106,7 @@ def picture_css() -> str:
     return (
         f":root{{{_variables(LIGHT)};color-scheme:light dark}}"
         f"@media screen and (prefers-color-scheme:dark){{:root{{{_variables(DARK)}}}}}"
+        "@media print{:root{--paper:#fff;color-scheme:light}}"
         f"{''.join(rules)}"
     )
 

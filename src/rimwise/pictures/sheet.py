@@ -110,7 +110,7 @@ def sheet_html(
         .render(
             plan=plan,
             note=note,
-            style=Markup(picture_css()),  # noqa: S704 (made of constants alone)
+            style=_ready(picture_css()),
             on=date_words(plan.on),
             facts=_facts(plan),
             summary=[sentence(text) for text in plan.summary],
@@ -118,10 +118,10 @@ def sheet_html(
             swaps=swaps,
             swap_rows=swap_rows(swaps, names) if swaps else (),
             changes=carry_changes(plan, other, names) if other else "",
-            curve=Markup(curve_svg(plan)),  # noqa: S704 (drawings escape their own text)
+            curve=_ready(curve_svg(plan)),
             curve_words=_curve_words(plan),
             ladders=_ladders(plan, shown),
-            holes=[_hole(hole, names, shown) for hole in plan.holes],
+            holes=[_hole(n, hole, names, shown) for n, hole in enumerate(plan.holes, 1)],
             home=[
                 (_look(plan.disc(left.disc_id)), home_words(left, names, shown), _saving(left))
                 for left in plan.left
@@ -131,6 +131,11 @@ def sheet_html(
             cautions=CAUTIONS,
         )
     )
+
+
+def _ready(text: str) -> Markup:
+    """Mark a drawing or a style as finished: drawings have escaped their own text."""
+    return Markup(text)  # noqa: S704
 
 
 # -- parts, in the order of the sheet -----------------------------------------------------
@@ -182,7 +187,7 @@ def _roles(plan: PlanReport, names: Names, units: Units) -> list[dict[str, objec
                     "reach": _reach(disc, units),
                     "grams": number(disc.weight_g),
                     "meaning": disc.meaning,
-                    "words": purpose_words(purpose, names, units),
+                    "words": purpose_words(purpose, units),
                     "cost": _cost(purpose.stand_in_cost),
                     "error": number(purpose.stand_in_se, 2),
                     "stand_in": stand_in_words(purpose, names),
@@ -222,11 +227,11 @@ def _ladders(plan: PlanReport, units: Units) -> list[tuple[str, Markup]]:
         drawn = ladder_svg(
             discs, plan.chosen, fade_left=fade_left, units=units, prefix=f"ladder-{n}"
         )
-        found.append((role, Markup(drawn)))  # noqa: S704 (drawings escape their own text)
+        found.append((role, _ready(drawn)))
     return found
 
 
-def _hole(hole: HoleLine, names: Names, units: Units) -> dict[str, object]:
+def _hole(n: int, hole: HoleLine, names: Names, units: Units) -> dict[str, object]:
     rise = hole.elevation_change_m
     facts = [f"par {hole.par}"] if hole.par is not None else []
     facts.append(distance(hole.length_m, units))
@@ -239,7 +244,7 @@ def _hole(hole: HoleLine, names: Names, units: Units) -> dict[str, object]:
         "disc": hole.disc_label,
         "line": hole.line,
         "words": hole_words(hole, names, units),
-        "picture": Markup(hole_svg(hole, units)),  # noqa: S704 (drawings escape their own text)
+        "picture": _ready(hole_svg(hole, units, prefix=f"hole-{n}")),
     }
 
 
@@ -283,7 +288,11 @@ def _packing(scene: CartScene, plan: PlanReport, names: Names) -> dict[str, obje
         )
         for pocket in scene.packing.pockets
     ]
-    others = [(other.name, sentence(other.packing.words)) for other in scene.alternatives]
+    others = [
+        (other.name, sentence(other.packing.words))
+        for other in scene.alternatives
+        if other.packing.pockets != scene.packing.pockets
+    ]
     items = [f"{item.name} {number(item.mass_kg, 1)} kg" for item in scene.cart.items]
     return {
         "name": scene.cart.name,
@@ -292,5 +301,5 @@ def _packing(scene: CartScene, plan: PlanReport, names: Names) -> dict[str, obje
         "items": joined(items),
         "pockets": pockets,
         "others": others,
-        "picture": Markup(cart_svg(scene, looks)),  # noqa: S704 (drawings escape their own text)
+        "picture": _ready(cart_svg(scene, looks)),
     }

@@ -7,28 +7,32 @@ hatches are given in pixels at the scene's natural width.
 
 from __future__ import annotations
 
+import html
 import math
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
-
-from markupsafe import escape as _escape
 
 from rimwise.errors import InputError, check_finite
 from rimwise.pictures.palette import LIGHT
 from rimwise.records.words import METRES_PER_FOOT, Units
 
-__all__ = ["Paint", "Scene", "coordinate", "escape", "key_rows", "stack", "text_width_px"]
+__all__ = ["Paint", "Scene", "coordinate", "escape", "fitted", "key_rows", "stack", "text_width_px"]
 
 XY = tuple[float, float]
 
 #: Rough advance of a system sans-serif letter per font size; wide on purpose.
 _LETTER = 0.56
+_NOT_XML = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 _SANS = "system-ui, -apple-system, 'Segoe UI', Roboto, 'Helvetica Neue', Arial, sans-serif"
 
 
 def escape(text: str) -> str:
-    """Make text safe inside an element or a quoted attribute."""
-    return str(_escape(text))
+    """Make text safe inside an element or a quoted attribute.
+
+    Characters that XML 1.0 (section 2.2) does not allow are left out.
+    """
+    return html.escape(_NOT_XML.sub("", text))
 
 
 def coordinate(value: float) -> str:
@@ -40,6 +44,12 @@ def coordinate(value: float) -> str:
 def text_width_px(text: str, size_px: float) -> float:
     """Return about how wide a line of text is drawn, rather too wide than too narrow."""
     return _LETTER * size_px * len(text)
+
+
+def fitted(text: str, size_px: float, width_px: float) -> str:
+    """Return the text, shortened with "…" where it is wider than there is room."""
+    most = max(int(width_px / (_LETTER * size_px)), 2)
+    return text if len(text) <= most else f"{text[: most - 1].rstrip()}…"
 
 
 @dataclass(frozen=True, slots=True)

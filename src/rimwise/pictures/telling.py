@@ -64,11 +64,14 @@ def sentence(text: str) -> str:
     return text[0].upper() + text[1:] + ("" if text[-1] in ".!?…" else ".")
 
 
-def purpose_words(purpose: Purpose, names: Callable[[str], str], units: Units) -> tuple[str, ...]:
-    """Say what a carried disc is for, in one to three sentences."""
+def purpose_words(purpose: Purpose, units: Units) -> tuple[str, ...]:
+    """Say what a carried disc is for, in one or two sentences."""
     if not purpose.jobs:
         return ("A spare: it stands in for what gets lost, and has no throw of its own.",)
     throws = _how_often(purpose.throws)
+    most = purpose.jobs[0]
+    if len(purpose.jobs) == 1:
+        return (sentence(f"{_job_words(most, units)}: {throws}"),)
     tees = [job for job in purpose.jobs if job.kind == "tee"]
     others = [job for job in purpose.jobs if job.kind != "tee"]
     parts = [f"the tee of {_holes(tees)}"] if tees else []
@@ -77,11 +80,10 @@ def purpose_words(purpose: Purpose, names: Callable[[str], str], units: Units) -
         reach = distance(near, units)
         if distance(far, units) != reach:
             reach = f"{reach.split(' ')[0]} to {distance(far, units)}"
-        parts.append(f"{reach} out on {_holes(others)}")
-    most = purpose.jobs[0]
+        parts.append(f"approaches of {reach} on {_holes(others)}")
     return (
         sentence(f"{joined(parts)}: {throws}"),
-        f"Most of all: {_job_words(most, names, units)}",
+        sentence(f"Most of all: {_job_words(most, units)}"),
     )
 
 
@@ -99,12 +101,9 @@ def _holes(jobs: Sequence[Job]) -> str:
     return f"{'hole' if len(refs) == 1 else 'holes'} {joined(refs)}"
 
 
-def _job_words(job: Job, names: Callable[[str], str], units: Units) -> str:
-    where = f"{'tee' if job.kind == 'tee' else 'approach'} of hole {job.hole}"
-    return (
-        f"{where}, {distance(job.distance_m, units)}, {job.line}. Next best there: "
-        f"{names(job.instead)}, {strokes(job.strokes)} more a throw."
-    )
+def _job_words(job: Job, units: Units) -> str:
+    where = "tee" if job.kind == "tee" else "approach"
+    return f"{where} of hole {job.hole}, {distance(job.distance_m, units)}, {job.line}"
 
 
 def stand_in_words(purpose: Purpose, names: Callable[[str], str]) -> str:
@@ -113,7 +112,8 @@ def stand_in_words(purpose: Purpose, names: Callable[[str], str]) -> str:
         return "Nothing else is carried."
     if not purpose.stand_ins:
         return ""
-    told = f"Stand-in: {joined([names(d) for d in purpose.stand_ins])}."
+    verb = "stands" if len(purpose.stand_ins) == 1 else "stand"
+    told = f"{joined([names(d) for d in purpose.stand_ins])} {verb} in."
     if purpose.stand_in_cost < TOLD_ERRORS * purpose.stand_in_se:
         told += " Within error it would not be missed."
     return told
@@ -130,7 +130,7 @@ def hole_words(hole: HoleLine, names: Callable[[str], str], units: Units) -> tup
     told = [
         sentence(hole.aim_words),
         sentence(hole.landing_words),
-        f"{strokes(hole.strokes, hole.strokes_se)} to hole out from the tee.",
+        f"Expect {strokes(hole.strokes, hole.strokes_se)}, from the tee.",
     ]
     if hole.second_disc and math.isfinite(hole.second_costs):
         told.append(f"Otherwise {names(hole.second_disc)}: {_second(hole.second_costs)}.")

@@ -141,7 +141,7 @@ def hole_line(n: int = 0) -> HoleLine:
         day="windy",
         wind_m_s=8.2,
         wind_from_deg=float((260 - 97 * n) % 360),
-        wind_words="fresh breeze 8 m/s",
+        wind_words="fresh breeze 8 m/s from the left",
         disc_id=disc.disc_id,
         disc_label=disc.label,
         line="backhand, 12° hyzer, low, full",
@@ -246,7 +246,7 @@ def swap_report() -> SwapReport:
             Swap(ids[28], None, 0.0, 0.0, True, None, ()),
         ),
         sentences=(
-            f"{ids[16]} out, {ids[14]} in, because of grip: it saves 0.08 strokes a round in winter.",
+            f"{ids[16]} out, {ids[14]} in, because of grip: it saves 0.08 strokes a round.",
             f"{ids[19]} out, {ids[18]} in: equal to within the error, so either may go.",
             f"{ids[28]} stays home.",
         ),
