@@ -40,12 +40,15 @@ class Brought:
 
 
 def bring_many(
-    store: Store, paths: Sequence[Path], *, keep_good: bool = False
+    store: Store, paths: Sequence[Path], *, elevation_m: float = 0.0, keep_good: bool = False
 ) -> tuple[Brought, ...]:
-    """Import several files in one transaction: all or none."""
+    """Import several files in one transaction, all or none; plastics come before discs."""
     ordered = sorted(paths, key=lambda path: (KINDS.index(kind_of(path)), str(path)))
     with store.atomic():
-        return tuple(bring_file(store, path, keep_good=keep_good) for path in ordered)
+        return tuple(
+            bring_file(store, path, elevation_m=elevation_m, keep_good=keep_good)
+            for path in ordered
+        )
 
 
 def bring_file(

@@ -101,7 +101,7 @@ def make_packing(
             f"No packing stands a {asked:.0f}° slope; this is the steadiest one. "
             "Move mass down or forward, or use a lighter upper pouch."
         )
-    others = alternatives(frame, discs, backward_deg=None)
+    others = alternatives(frame, discs)[1:]  # the first is the handiest again
     return _report(plan, frame, packing, asked, notice, [(o.name, o.packing) for o in others])
 
 

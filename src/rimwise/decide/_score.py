@@ -5,8 +5,8 @@ every disc and every base line, clouds flown in eight wind directions are interp
 row's own, stretched for the slope, scaled to a target by effort, turned to an aim, and dropped
 on the course. Everything is single-threaded per row, so results do not depend on threads.
 
-Cloud channels: x and y of the first touch, x and y of the slide after it, and the tangent of
-the angle at which the disc came down.
+Cloud channels: x and y of the first touch, x and y of the slide after it, and how far the disc
+goes on in x and y for each metre that it comes down.
 """
 
 from __future__ import annotations
@@ -20,10 +20,13 @@ from rimwise.flight._jit import compiled
 
 __all__ = ["CHANNELS", "OUT", "WATER", "WOOD", "price_flights", "price_row", "trace_row"]
 
-CHANNELS = 5
+CHANNELS = 6
 WATER, OUT, WOOD = 1, 2, 4  # the bits of rimwise.course.geometry.BITS; a test holds them together
-#: A disc comes down at least this steeply when a slope is allowed for.
-_FLATTEST = 0.08
+#: Where the ground falls away a disc comes down ever more steeply: after this many metres it
+#: has gone half as far as straight on, and so in reverse where the ground rises. Fitted to
+#: flights from 8 m down to 3 m up (seven to fifteen metres, by disc and line).
+_BENDS_M = 10.0
+_MOST_UP_M, _MOST_DOWN_M = 4.0, 40.0
 #: Nobody aims farther aside than this; lines that need it are not offered.
 _WIDEST_RAD = math.radians(50.0)
 _NARROWEST = math.cos(_WIDEST_RAD)
@@ -53,6 +56,18 @@ def direction_weights(angle_rad, weights):  # type: ignore[no-untyped-def]
 
 
 @compiled
+def _meet_slope(cloud, s, slope):  # type: ignore[no-untyped-def]
+    """Move one first touch along its descent to where it meets the sloping ground."""
+    level_x = cloud[0, s]
+    x = level_x
+    for _ in range(6):
+        fall = min(max(-slope * x, -_MOST_UP_M), _MOST_DOWN_M)
+        x = max(level_x + cloud[4, s] * fall / (1.0 + fall / _BENDS_M), 0.3 * level_x)
+    cloud[0, s] = x
+    cloud[1, s] += cloud[5, s] * fall
+
+
+@compiled
 def _blend(points, weights, scale, slope, out):  # type: ignore[no-untyped-def]
     """Interpolate (direction, effort, channel, sample) to one wind angle; allow for the slope."""
     directions, efforts, _, samples = points.shape
@@ -66,11 +81,7 @@ def _blend(points, weights, scale, slope, out):  # type: ignore[no-untyped-def]
                     out[e, c, s] += w * points[k, e, c, s]
         if slope != 0.0:
             for s in range(samples):
-                fall = max(out[e, 4, s], _FLATTEST)
-                stretch = fall / max(fall + slope, 0.5 * _FLATTEST)
-                stretch = min(max(stretch, 0.4), 2.0)
-                out[e, 0, s] *= stretch
-                out[e, 1, s] *= stretch
+                _meet_slope(out[e], s, slope)
         mx = my = np.float32(0.0)
         for s in range(samples):
             mx += out[e, 0, s] + out[e, 2, s]
@@ -80,25 +91,29 @@ def _blend(points, weights, scale, slope, out):  # type: ignore[no-untyped-def]
 
 
 @compiled
-def _settle(points, weights, angle_rad, row, scale, cloud):  # type: ignore[no-untyped-def]
-    """Blend the clouds for the wind felt along the heading that the throw really needs.
+def _settle(middles, weights, angle_rad, reach_m, scale):  # type: ignore[no-untyped-def]
+    """Find the heading that a throw of ``reach_m`` needs, and the wind weights along it.
 
     In wind a heading does not merely turn a cloud: turning the throw changes where the wind
-    comes from. The heading is found by repetition; the cloud is left as flown along it.
-    Returns that heading.
+    comes from. The heading is found by repetition on the clouds' middles alone, which blend
+    like the clouds themselves. Returns that heading.
     """
+    directions, efforts, _ = middles.shape
     heading = 0.0
-    for _ in range(3):
+    for _ in range(4):
         direction_weights(angle_rad + heading, weights)
-        _blend(points, weights, scale, row[2], cloud)
+        for e in range(efforts):
+            scale[e, 0] = scale[e, 1] = 0.0
+            for k in range(directions):
+                scale[e, 0] += weights[k] * middles[k, e, 0]
+                scale[e, 1] += weights[k] * middles[k, e, 1]
         full_m = math.hypot(scale[-1, 0], scale[-1, 1])
-        _, _, sine, cosine = _aim(scale, min(row[0], full_m), 0.0)
+        _, _, sine, cosine = _aim(scale, min(reach_m, full_m), 0.0)
         following = math.atan2(sine, cosine)
         if abs(following - heading) < _CLOSE_RAD:
             break
         heading = min(max(following, -_WIDEST_RAD), _WIDEST_RAD)
     direction_weights(angle_rad + heading, weights)
-    _blend(points, weights, scale, row[2], cloud)
     return heading
 
 
@@ -231,6 +246,7 @@ def _outcome(tx, ty, rx, ry, nerve, row, frame, raster, wood, relief, value, pri
 @compiled
 def price_row(
     points: NDArray[np.float32],
+    middles: NDArray[np.float64],
     angle_rad: float,
     row: NDArray[np.float64],
     frame: NDArray[np.float64],
@@ -249,6 +265,8 @@ def price_row(
     ----------
     points
         (disc, base, direction, effort, channel, sample), metres.
+    middles
+        (disc, base, direction, effort, 2), the clouds' mean rest, metres.
     angle_rad
         Where the wind comes from, to the right of the direction of the basket.
     row
@@ -279,7 +297,8 @@ def price_row(
     for d in range(discs):
         best[d, 0] = _DEAREST
         for b in range(bases):
-            flown = _settle(points[d, b], weights, angle_rad, row, scale, cloud)
+            flown = _settle(middles[d, b], weights, angle_rad, row[0], scale)
+            _blend(points[d, b], weights, scale, row[2], cloud)
             full_m = math.hypot(scale[efforts - 1, 0], scale[efforts - 1, 1])
             for t in range(targets.shape[0]):
                 reach_m = min(row[0] * targets[t, 0], full_m)

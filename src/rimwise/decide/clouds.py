@@ -23,6 +23,7 @@ from rimwise.decide.lines import EFFORTS, Base, bases_for
 from rimwise.decide.pricing import Actions, Prices
 from rimwise.flight.aero import AeroArrays
 from rimwise.flight.body import Body, BodyArrays, rim_width_from_printed_speed_m
+from rimwise.flight.fly import COARSE_STEP_S, STEP_S, fly_many
 from rimwise.flight.release import ReleaseArrays
 from rimwise.flight.wind import WindArrays
 from rimwise.records.assumptions import Assumptions
@@ -34,6 +35,8 @@ __all__ = ["CHOOSING", "REPORTING", "SCREENING", "Clouds", "Draws", "Simulator",
 #: the sharper the flights change with its direction, and the more of them the trigonometric
 #: interpolation needs (at 11 m/s eight left 0.2 strokes of error on a throw, sixteen 0.04).
 DIRECTIONS = ((0.05, 1), (5.0, 8), (8.0, 12), (math.inf, 16))
+#: A disc that skims in is taken to go on at most this many metres for each metre of fall.
+FLATTEST_ONWARD = 8.0
 #: Draws are cut at this many standard deviations: nobody releases at 5.
 _WIDEST = 3.5
 
@@ -153,7 +156,7 @@ class Simulator:
     assume: Assumptions
     seed: int = 1
     screening: int = 64
-    choosing: int = 192
+    choosing: int = 128
     reporting: int = 128
     threads: int = 2
     bases: tuple[Base, ...] = field(init=False)
@@ -170,22 +173,24 @@ class Simulator:
 
     def clouds(self, fleet: Fleet, day: Day) -> Clouds:
         """Fly every disc on every base line, effort and wind direction."""
+        from rimwise.decide._score import CHANNELS
+
         draws = Draws.sobol(self.screening, self.seed)
         printed = fleet.sample_printed(self.screening, self.seed, SCREENING)
         mass_kg = fleet.sample_mass_kg(self.screening, self.seed, SCREENING)
         directions = next(n for most, n in DIRECTIONS if day.wind.strongest_m_s <= most)
         shape = (len(self.bases), directions, len(EFFORTS), self.screening)
         base, direction, effort, sample = (a.ravel() for a in np.indices(shape))
-        points = np.empty((len(fleet), *shape[:3], 5, self.screening), dtype=np.float32)
+        points = np.empty((len(fleet), *shape[:3], CHANNELS, self.screening), dtype=np.float32)
         effort_share = np.asarray(EFFORTS)[effort]
         for d in range(len(fleet)):
-            touch, rest, fall = self._fly(
+            touch, rest, onward = self._fly(
                 fleet, day, d, draws, printed[d], mass_kg[d],
                 base=base, effort=effort_share, sample=sample,
                 turn_rad=np.zeros(1), from_rad=2.0 * math.pi * direction / directions,
-                ground_z_m=np.zeros(1),
+                ground_z_m=np.zeros(1), step_s=COARSE_STEP_S,
             )  # fmt: skip
-            channels = (*touch.T, *(rest - touch).T, fall)
+            channels = (*touch.T, *(rest - touch).T, *onward.T)
             for c, channel in enumerate(channels):
                 points[d, :, :, :, c] = channel.reshape(shape)
         return Clouds(points, draws.nerve)
@@ -217,7 +222,7 @@ class Simulator:
                 fleet, day, d, draws, printed[d], mass_kg[d],
                 base=action[:, 1].astype(np.intp)[row], effort=effort[row], sample=sample,
                 turn_rad=action[:, 4][row], from_rad=from_rad,
-                ground_z_m=(slope * action[:, 5])[row],
+                ground_z_m=(slope * action[:, 5])[row], step_s=STEP_S,
             )  # fmt: skip
             touch[:, d] = first.reshape(len(lies), samples, 2)
             rest[:, d] = last.reshape(len(lies), samples, 2)
@@ -231,8 +236,6 @@ class Simulator:
         ``fleet`` holds the one disc, ``action`` is its (1, 1) table; the path is in the frame
         of the lie and ends at first touch.
         """
-        from rimwise.flight.fly import fly_many
-
         still = Draws(np.zeros((1, 7)), np.ones(1), np.full(1, np.inf))
         sample = np.zeros(1, dtype=np.intp)
         from_rad = np.radians(np.array([day.wind.from_deg - lie.bearing_deg]))
@@ -293,9 +296,9 @@ class Simulator:
         turn_rad: NDArray[np.float64],
         from_rad: NDArray[np.float64],
         ground_z_m: NDArray[np.float64],
+        step_s: float,
     ) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
-        """Fly one disc; return first touch and rest (N, 2) and the tangent of the descent."""
-        from rimwise.flight.fly import fly_many
+        """Fly one disc; return first touch, rest and metres onward per metre of fall, (N, 2)."""
         from rimwise.flight.ground import GROUNDS
 
         flights = fly_many(
@@ -307,11 +310,14 @@ class Simulator:
             ground=GROUNDS[day.ground],
             ground_z_m=ground_z_m,
             rim_width_m=_rim_width_m(fleet, disc),
+            step_s=step_s,
             threads=self.threads,
         )
         velocity = flights.landing_velocity_m_s
-        along = np.maximum(np.hypot(velocity[:, 0], velocity[:, 1]), 0.1)
-        return flights.landing_m[:, :2], flights.rest_m[:, :2], -velocity[:, 2] / along
+        level = np.hypot(velocity[:, 0], velocity[:, 1])
+        sinking = np.maximum(-velocity[:, 2], np.maximum(level / FLATTEST_ONWARD, 0.1))
+        onward = velocity[:, :2] / sinking[:, None]
+        return flights.landing_m[:, :2], flights.rest_m[:, :2], onward
 
     def _releases(
         self,

@@ -13,8 +13,8 @@ __all__ = ["EFFORTS", "Base", "bases_for", "words_for"]
 EFFORTS = (0.4, 0.6, 0.8, 1.0)
 
 #: Hyzer and launch angles offered in a style, degrees: (hyzer, launch).
-_MAIN = ((-12, 7), (-12, 12), (0, 7), (0, 12), (12, 7), (12, 12), (25, 9), (25, 15))
-_SECOND = ((0, 7), (0, 12), (14, 8), (14, 13))
+_MAIN = ((-12, 9), (0, 6), (0, 12), (12, 7), (12, 13), (25, 12))
+_SECOND = ((0, 9), (14, 10))
 
 
 @dataclass(frozen=True, slots=True)

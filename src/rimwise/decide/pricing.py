@@ -21,6 +21,7 @@ __all__ = [
     "TARGETS_TEE",
     "Actions",
     "Prices",
+    "middles_of",
     "price_lies",
     "trace_lie",
 ]
@@ -80,6 +81,12 @@ class Actions:
         return float(self.table[row, disc, 4])
 
 
+def middles_of(points: NDArray[np.float32]) -> NDArray[np.float64]:
+    """Return where the clouds rest on average: (disc, base, direction, effort, 2), metres."""
+    mean = points[..., :4, :].mean(axis=-1, dtype=np.float64)
+    return np.ascontiguousarray(mean[..., 0:2] + mean[..., 2:4])
+
+
 def price_lies(
     points: NDArray[np.float32],
     wind_from_deg: float,
@@ -110,12 +117,14 @@ def price_lies(
     from rimwise.decide._score import price_row
 
     table = np.full((len(lies), points.shape[0], 7), np.inf)
+    middles = middles_of(points)
 
     def work(i: int) -> None:
         lie = lies[i]
         around = lie.around
         price_row(
             points,
+            middles,
             math.radians(wind_from_deg - lie.bearing_deg),
             lie.row,
             around.frame,

@@ -11,14 +11,14 @@ valuing on the same throws would promise too much (the optimiser's curse).
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from rimwise.beliefs.putting import PuttingModel
 from rimwise.decide.lies import Lie, open_lie
-from rimwise.decide.pricing import TARGETS_OPEN, Actions, Prices, price_lies
+from rimwise.decide.pricing import TARGETS_OPEN, Actions, Prices, price_lies, trace_lie
 
 __all__ = [
     "DISTANCES_M",
@@ -97,7 +97,10 @@ def solve_policy(
     start: NDArray[np.float64] | None = None,
     threads: int = 2,
 ) -> tuple[StrokesToFinish, Actions]:
-    """Iterate until the cheapest approach throws are stable.
+    """Iterate until the cheapest approach throws are stable (policy iteration, Howard 1960).
+
+    Each sweep chooses the cheapest throws under the value so far, and values that choice to
+    its own fixed point on the same throws.
 
     Parameters
     ----------
@@ -115,20 +118,40 @@ def solve_policy(
     free = Prices(np.zeros((points.shape[0], 5)))
     nerve = np.ones(points.shape[5])
     grid = np.arange(GRID_M + 1, dtype=np.float64)
-    strokes = start if start is not None else 1.9 + grid / 70.0
-    throws = np.interp(DISTANCES_M, grid, strokes)
+    first = start if start is not None else 1.9 + grid / 70.0
+    value = StrokesToFinish(first, 0.0, 0, np.inf, np.zeros((GRID_M + 1, 0)))
     sweep, residual = 0, np.inf
     while residual > RESIDUAL_STROKES and sweep < _MOST_SWEEPS:
-        strokes, within = _blend(putting, throws)
         actions = price_lies(
-            points, 0.0, lies, [TARGETS_OPEN] * len(lies), strokes, free, nerve, threads=threads
+            points,
+            0.0,
+            lies,
+            [TARGETS_OPEN] * len(lies),
+            value.strokes,
+            free,
+            nerve,
+            threads=threads,
         )
-        before = throws
-        throws = _mean_over_winds(actions.cost.min(axis=1))
-        residual = float(np.max(np.abs(throws - before)))
+        before = value.strokes
+        left_m = _distance_left(points, lies, actions, nerve)
+        value = value_policy(left_m, putting, value)
+        residual = float(np.max(np.abs(value.strokes - before)))
         sweep += 1
-    strokes, within = _blend(putting, throws)
-    return StrokesToFinish(strokes, within, sweep, residual, np.zeros((GRID_M + 1, 0))), actions
+    return replace(value, sweeps=sweep, residual=residual), actions
+
+
+def _distance_left(
+    points: NDArray[np.float32], lies: list[Lie], actions: Actions, nerve: NDArray[np.float64]
+) -> NDArray[np.float64]:
+    """Return the distance left (row, sample) after each row's cheapest action."""
+    left_m = np.empty((len(lies), len(nerve)))
+    nothing = np.zeros(2)
+    for r, disc in enumerate(np.argmin(actions.cost, axis=1).tolist()):
+        cloud = points[disc, actions.base(r, disc)]
+        action = actions.table[r, disc]
+        landed = trace_lie(cloud, 0.0, lies[r], nothing, np.zeros(5), nerve, action)
+        left_m[r] = np.hypot(lies[r].distance_m - landed[:, 1], landed[:, 2])
+    return left_m
 
 
 def value_policy(

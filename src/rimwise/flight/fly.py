@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
-from rimwise.errors import InputError
+from rimwise.errors import InputError, check_range
 from rimwise.flight._checks import column, common_length
 from rimwise.flight._gather import gather
 from rimwise.flight.ground import Ground, play_to_rest
@@ -27,9 +27,13 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
 
-__all__ = ["Flight", "Flights", "fly", "fly_many"]
+__all__ = ["COARSE_STEP_S", "STEP_S", "Flight", "Flights", "fly", "fly_many"]
 
 FLY_POINTS = 121
+#: Lands within a centimetre of an adaptive high-order method; see the tests.
+STEP_S = 0.0625
+#: Twice as fast: lands within centimetres on most throws. For screening many lines only.
+COARSE_STEP_S = 0.125
 DEFAULT_RIM_WIDTH_M = 0.016  # a fairway driver's
 _RIM_LIMIT = (0.005, 0.04, "m")
 
@@ -249,6 +253,7 @@ def fly_many(
     ground_z_m: ArrayLike = 0.0,
     rim_width_m: ArrayLike = DEFAULT_RIM_WIDTH_M,
     path_points: int = 0,
+    step_s: float = STEP_S,
     threads: int = 2,
 ) -> Flights:
     """Fly N discs side by side: the fast path.
@@ -271,6 +276,9 @@ def fly_many(
         Surface for play after first touch.
     path_points : int
         Points of each sampled path; 0 for none, else at least 2.
+    step_s : float
+        Time step, 0.005 … 0.2 s. The default lands within a centimetre of the equations;
+        twice it is good enough for screening many lines, see ``COARSE_STEP_S``.
     threads : int
         Threads to share the work.
 
@@ -286,6 +294,7 @@ def fly_many(
     count = common_length({**parts, "rim_width_m": rim})
     if path_points < 0 or path_points == 1:
         raise InputError(f"path_points must be 0 or at least 2, but is {path_points}.")
+    step = check_range("step_s", step_s, 0.005, 0.2, "s")
     out = np.empty((count, len(kernel.OUTPUTS)))
     paths = np.empty((count, path_points, kernel.PATH_COLUMNS))
     columns = [parts[name] for name in kernel.INPUTS]
@@ -294,7 +303,7 @@ def fly_many(
     data = np.concatenate(columns)
 
     def work(start: int, stop: int) -> None:
-        kernel.fly_lanes(data, where, start, stop, kernel.STEP_S, kernel.TIME_CAP_S, out, paths)
+        kernel.fly_lanes(data, where, start, stop, step, kernel.TIME_CAP_S, out, paths)
 
     _share(work, count, threads)
     return _assemble(out, paths, _surface(ground), rim)

@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     Integers = NDArray[np.int64]
     Single = np.float32
 
-__all__ = ["INPUTS", "OUTPUTS", "PATH_COLUMNS", "STEP_S", "TIME_CAP_S", "fly_lanes"]
+__all__ = ["INPUTS", "OUTPUTS", "PATH_COLUMNS", "TIME_CAP_S", "fly_lanes"]
 
 #: What one flight is made of, in the order of the input; each column has length 1 or N.
 INPUTS = (
@@ -56,7 +56,6 @@ OUTPUTS = (
 #: Columns of a sampled path: position, axis, spin.
 PATH_COLUMNS = 7
 
-STEP_S = 0.0625  # lands within a centimetre of an adaptive high-order method; see the tests
 TIME_CAP_S = 60.0
 
 LANES = 32

@@ -1,0 +1,76 @@
+"""Why: what one disc is for, or who does its work."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from rimwise.app.box import disc_named, units_of
+from rimwise.app.reports import load_plan
+from rimwise.app.telling import job_words, left_words, purpose_words
+from rimwise.decide.report import PlanReport
+from rimwise.errors import InputError
+from rimwise.records.words import Units
+from rimwise.store.store import Store
+
+__all__ = ["Reason", "explain"]
+
+
+@dataclass(frozen=True, slots=True)
+class Reason:
+    """Why one disc goes or stays."""
+
+    disc_id: str
+    label: str
+    goes: bool
+    words: str
+    jobs: tuple[str, ...]
+    meaning: str
+
+
+def explain(store: Store, disc: str | None, conditions: str | None = None) -> tuple[Reason, ...]:
+    """Return the reasons for one disc, or for all of them, carried ones first.
+
+    Raises
+    ------
+    RimwiseError
+        When nothing is planned, or the disc took no part in the plan.
+    """
+    plan = load_plan(store, conditions)
+    reasons = reasons_of(plan, units_of(store))
+    if disc is None:
+        return reasons
+    wanted = disc_named(store, disc)
+    found = tuple(reason for reason in reasons if reason.disc_id == wanted.id)
+    if not found:
+        raise InputError(
+            f"{wanted.id} took no part in the plan for {plan.conditions} (it is "
+            f"{wanted.status}); run `rimwise plan` again."
+        )
+    return found
+
+
+def reasons_of(plan: PlanReport, units: Units) -> tuple[Reason, ...]:
+    """Return the reasons of a plan in words."""
+    goes = tuple(
+        Reason(
+            disc_id=purpose.disc_id,
+            label=plan.disc(purpose.disc_id).label,
+            goes=True,
+            words=purpose_words(purpose, units),
+            jobs=tuple(job_words(job, units) for job in purpose.jobs),
+            meaning=plan.disc(purpose.disc_id).meaning,
+        )
+        for purpose in plan.purposes
+    )
+    stays = tuple(
+        Reason(
+            disc_id=left.disc_id,
+            label=plan.disc(left.disc_id).label,
+            goes=False,
+            words=left_words(left, units),
+            jobs=(),
+            meaning=plan.disc(left.disc_id).meaning,
+        )
+        for left in plan.left
+    )
+    return goes + stays

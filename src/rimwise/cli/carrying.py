@@ -1,0 +1,181 @@
+"""Commands about the carry: plan, why, swap, pack, sheet, serve."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from rimwise.cli.common import JSON_HELP, console, emit, progress_bar, session_of
+from rimwise.errors import InputError
+
+if TYPE_CHECKING:
+    from rimwise.decide.report import PlanReport
+
+__all__ = ["add_to"]
+
+_Json = Annotated[bool, typer.Option("--json", help=JSON_HELP)]
+_Quiet = Annotated[bool, typer.Option("--quiet", help="Show no progress.")]
+
+
+def add_to(app: typer.Typer) -> None:
+    """Add these commands to the command line."""
+    app.command("plan")(plan)
+    app.command("why")(why)
+    app.command("swap")(swap)
+    app.command("pack")(pack)
+    app.command("sheet")(sheet)
+    app.command("serve")(serve)
+
+
+def plan(
+    context: typer.Context,
+    conditions: Annotated[
+        list[str] | None,
+        typer.Argument(help="Conditions to plan for; all of them when none is named."),
+    ] = None,
+    limit: Annotated[int, typer.Option(help="Most discs to carry.")] = 20,
+    must: Annotated[list[str] | None, typer.Option(help="A disc that goes (repeatable).")] = None,
+    never: Annotated[list[str] | None, typer.Option(help="A disc that stays (repeatable).")] = None,
+    at_least: Annotated[
+        list[str] | None,
+        typer.Option(help='At least so many of a role: putter:2, "fairway driver:3".'),
+    ] = None,
+    price: Annotated[
+        float, typer.Option(help="Strokes a round that a disc has to save to be worth carrying.")
+    ] = 0.0,
+    keep: Annotated[
+        str | None, typer.Option(help="Change as little as possible from the carry of these.")
+    ] = None,
+    course: Annotated[str | None, typer.Option(help="Course, when there are several.")] = None,
+    seed: Annotated[int, typer.Option(min=0, help="Root seed of the simulations.")] = 1,
+    quiet: _Quiet = False,
+    as_json: _Json = False,
+) -> None:
+    """Choose which discs to carry, exactly, and say why.
+
+    With several conditions each later carry changes as little from the one before as strokes
+    allow.
+    """
+    from rimwise.app.planning import Asked, make_plan
+    from rimwise.cli.show import show_plan
+
+    groups = (("putter", 2),) if at_least is None else tuple(_group(text) for text in at_least)
+    with session_of(context).store() as store:
+        names: list[str | None] = [*(conditions or store.conditions.keys())] or [None]
+        plans: list[PlanReport] = []
+        with progress_bar(quiet=quiet or as_json) as progress:
+            for name in names:
+                asked = Asked(
+                    limit=limit,
+                    must=tuple(must or ()),
+                    never=tuple(never or ()),
+                    at_least=groups,
+                    price=price,
+                    keep=plans[-1].conditions if plans else keep,
+                )
+                plans.append(
+                    make_plan(store, name, asked, course=course, seed=seed, progress=progress)
+                )
+
+    def show() -> None:
+        for made in plans:
+            show_plan(made)
+
+    emit(plans, as_json, show)
+
+
+def _group(text: str) -> tuple[str, int]:
+    role, _, count = text.rpartition(":")
+    if not role or not count.strip().isdigit():
+        raise InputError(f"--at-least must look like putter:2, but is {text!r}.")
+    return role.strip(), int(count)
+
+
+def why(
+    context: typer.Context,
+    disc: Annotated[
+        str | None, typer.Argument(help="A disc; the whole carry when none is named.")
+    ] = None,
+    conditions: Annotated[str | None, typer.Option("--for", help="Conditions of the plan.")] = None,
+    as_json: _Json = False,
+) -> None:
+    """Say why a disc goes or stays, from the latest plan."""
+    from rimwise.app.explaining import explain
+    from rimwise.cli.show import show_reasons
+
+    with session_of(context).store() as store:
+        reasons = explain(store, disc, conditions)
+    emit(reasons, as_json, lambda: show_reasons(reasons))
+
+
+def swap(
+    context: typer.Context,
+    old: Annotated[str, typer.Argument(help="Conditions of the season that ends.")],
+    new: Annotated[str, typer.Argument(help="Conditions of the season that begins.")],
+    quiet: _Quiet = False,
+    as_json: _Json = False,
+) -> None:
+    """List what goes out, what comes in, and the cause of each swap."""
+    from rimwise.app.swapping import make_swaps
+    from rimwise.cli.show import show_swaps
+
+    with (
+        session_of(context).store() as store,
+        progress_bar(quiet=quiet or as_json) as progress,
+    ):
+        report = make_swaps(store, old, new, progress=progress)
+    emit(report, as_json, lambda: show_swaps(report))
+
+
+def pack(
+    context: typer.Context,
+    conditions: Annotated[str | None, typer.Argument(help="Conditions of the plan.")] = None,
+    cart: Annotated[str | None, typer.Option(help="Cart, when there are several.")] = None,
+    slope: Annotated[
+        float | None,
+        typer.Option(help="Slope in degrees that the parked cart has to stand, backward."),
+    ] = None,
+    as_json: _Json = False,
+) -> None:
+    """Say which disc goes into which pocket, and on which slope the cart falls."""
+    from rimwise.app.packing import make_packing
+    from rimwise.cli.show import show_packing
+
+    with session_of(context).store() as store:
+        report = make_packing(store, conditions, cart=cart, backward_deg=slope)
+    emit(report, as_json, lambda: show_packing(report))
+
+
+def sheet(
+    context: typer.Context,
+    conditions: Annotated[str | None, typer.Argument(help="Conditions of the plan.")] = None,
+    out: Annotated[Path, typer.Option(help="File to write.")] = Path("rimwise-sheet.html"),
+    since: Annotated[
+        str | None, typer.Option(help="Earlier conditions: show the swaps from their carry.")
+    ] = None,
+    as_json: _Json = False,
+) -> None:
+    """Write the sheet: one HTML file to print or to keep on the phone."""
+    from rimwise.app.sheets import write_sheet
+
+    with session_of(context).store() as store:
+        written = write_sheet(store, out, conditions=conditions, since=since)
+    emit(written, as_json, lambda: console.print(f"Sheet written to {written.path}.", markup=False))
+
+
+def serve(
+    context: typer.Context,
+    port: Annotated[int, typer.Option(min=1, max=65535, help="Port on this computer.")] = 8765,
+    as_json: _Json = False,
+) -> None:
+    """Show the current carry in the browser of this computer."""
+    from rimwise.web.server import serve_on
+
+    session = session_of(context)
+    with session.store():
+        pass  # say now, not in the browser, when the data file cannot be opened
+    address = f"http://127.0.0.1:{port}/"
+    emit({"address": address}, as_json, lambda: console.print(f"Open {address} (Ctrl-C stops)."))
+    serve_on(session.data, port)

@@ -1,0 +1,83 @@
+"""Commands of ``rimwise``: one for each thing a player does."""
+
+from __future__ import annotations
+
+import os
+import sys
+from pathlib import Path
+from typing import Annotated
+
+import click
+import typer
+
+from rimwise import __version__
+from rimwise.cli import carrying, owning, throwing
+from rimwise.cli.common import Session, default_data_file
+from rimwise.errors import RimwiseError
+
+__all__ = ["app", "run"]
+
+#: Names another data file; the option --data goes before it.
+DATA_VARIABLE = "RIMWISE_DATA"
+
+app = typer.Typer(
+    name="rimwise",
+    help="Which discs to carry, how each one flies for your arm, and why.",
+    no_args_is_help=True,
+    pretty_exceptions_enable=False,
+    add_completion=False,
+    rich_markup_mode=None,
+)
+
+
+def _version(asked: bool) -> None:
+    if asked:
+        typer.echo(f"rimwise {__version__}")
+        raise typer.Exit
+
+
+@app.callback()
+def top(
+    context: typer.Context,
+    data: Annotated[
+        Path | None,
+        typer.Option("--data", help=f"Data file; else {DATA_VARIABLE}, else your data folder."),
+    ] = None,
+    _version_asked: Annotated[
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="Print the version.")
+    ] = False,
+) -> None:
+    """Which discs to carry, how each one flies for your arm, and why."""
+    named = os.environ.get(DATA_VARIABLE)
+    context.obj = Session(data or (Path(named) if named else default_data_file()))
+
+
+owning.add_to(app)
+carrying.add_to(app)
+throwing.add_to(app)
+
+
+def run() -> None:
+    """Run the command line; exit 0 when done, 1 for a user's error, 2 for wrong usage."""
+    try:
+        code = app(standalone_mode=False)
+    except click.exceptions.Abort:
+        _say("Stopped; nothing was changed.")
+        sys.exit(1)
+    except click.ClickException as error:
+        error.show()
+        sys.exit(2)
+    except KeyboardInterrupt:
+        _say("Stopped; nothing was changed.")
+        sys.exit(1)
+    except RimwiseError as error:
+        _say(str(error))
+        sys.exit(1)
+    except BrokenPipeError:  # the reader of a pipe went away: nothing more to say
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        sys.exit(0)
+    sys.exit(code if isinstance(code, int) else 0)
+
+
+def _say(sentence: str) -> None:
+    print(f"rimwise: {sentence}", file=sys.stderr)  # noqa: T201 - the command line's voice
