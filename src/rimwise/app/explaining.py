@@ -6,9 +6,9 @@ from dataclasses import dataclass
 
 from rimwise.app.box import disc_named, units_of
 from rimwise.app.reports import load_plan
-from rimwise.app.telling import job_words, left_words, purpose_words
 from rimwise.decide.report import PlanReport
 from rimwise.errors import InputError
+from rimwise.pictures.telling import home_words, job_words, purpose_words, stand_in_words
 from rimwise.records.words import Units
 from rimwise.store.store import Store
 
@@ -56,7 +56,7 @@ def reasons_of(plan: PlanReport, units: Units) -> tuple[Reason, ...]:
             disc_id=purpose.disc_id,
             label=plan.disc(purpose.disc_id).label,
             goes=True,
-            words=purpose_words(purpose, units),
+            words=" ".join((*purpose_words(purpose, units), stand_in_words(purpose, str))),
             jobs=tuple(job_words(job, units) for job in purpose.jobs),
             meaning=plan.disc(purpose.disc_id).meaning,
         )
@@ -67,7 +67,7 @@ def reasons_of(plan: PlanReport, units: Units) -> tuple[Reason, ...]:
             disc_id=left.disc_id,
             label=plan.disc(left.disc_id).label,
             goes=False,
-            words=left_words(left, units),
+            words=home_words(left, str, units),
             jobs=(),
             meaning=plan.disc(left.disc_id).meaning,
         )

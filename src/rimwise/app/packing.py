@@ -8,12 +8,19 @@ from rimwise.app.box import pick
 from rimwise.app.reports import load_plan
 from rimwise.decide.report import PlanReport
 from rimwise.errors import InputError
-from rimwise.packing.placement import Packing, PackingDisc, alternatives, pack, steadiest
+from rimwise.packing.placement import (
+    Alternative,
+    Packing,
+    PackingDisc,
+    alternatives,
+    pack,
+    steadiest,
+)
 from rimwise.packing.statics import CAUTION
 from rimwise.records.carts import Cart
 from rimwise.store.store import Store
 
-__all__ = ["OtherWay", "PackReport", "PocketLine", "make_packing"]
+__all__ = ["OtherWay", "PackReport", "PackedCart", "PocketLine", "make_packing", "pack_cart"]
 
 #: Slope that a parked cart should stand, degrees (common practice, no source).
 STANDS_DEG = 6.0
@@ -66,13 +73,25 @@ class PackReport:
     caution: str
 
 
-def make_packing(
+@dataclass(frozen=True, slots=True)
+class PackedCart:
+    """The cart, how it is packed, and other ways to pack it."""
+
+    cart: Cart
+    plan: PlanReport
+    packing: Packing
+    others: tuple[Alternative, ...]
+    asked_deg: float
+    notice: str
+
+
+def pack_cart(
     store: Store,
     conditions: str | None = None,
     *,
     cart: str | None = None,
     backward_deg: float | None = None,
-) -> PackReport:
+) -> PackedCart:
     """Pack the cart for a planned carry: most used most at hand, and it stands.
 
     Parameters
@@ -102,7 +121,18 @@ def make_packing(
             "Move mass down or forward, or use a lighter upper pouch."
         )
     others = alternatives(frame, discs)[1:]  # the first is the handiest again
-    return _report(plan, frame, packing, asked, notice, [(o.name, o.packing) for o in others])
+    return PackedCart(frame, plan, packing, others, asked, notice)
+
+
+def make_packing(
+    store: Store,
+    conditions: str | None = None,
+    *,
+    cart: str | None = None,
+    backward_deg: float | None = None,
+) -> PackReport:
+    """Pack the cart as :func:`pack_cart` does, and tell it."""
+    return _report(pack_cart(store, conditions, cart=cart, backward_deg=backward_deg))
 
 
 def _packing_discs(plan: PlanReport) -> list[PackingDisc]:
@@ -113,28 +143,22 @@ def _packing_discs(plan: PlanReport) -> list[PackingDisc]:
     ]
 
 
-def _report(
-    plan: PlanReport,
-    cart: Cart,
-    packing: Packing,
-    asked_deg: float,
-    notice: str,
-    others: list[tuple[str, Packing]],
-) -> PackReport:
-    rooms = {pocket.name: pocket for pocket in cart.pockets}
+def _report(packed: PackedCart) -> PackReport:
+    plan, packing = packed.plan, packed.packing
+    rooms = {pocket.name: pocket for pocket in packed.cart.pockets}
     angles = packing.angles_deg
     return PackReport(
-        cart=cart.name,
+        cart=packed.cart.name,
         conditions=plan.conditions,
         pockets=tuple(
             PocketLine(
-                pocket=packed.pocket,
-                room=rooms[packed.pocket].room,
-                at_hand=rooms[packed.pocket].at_hand,
-                discs=packed.discs,
-                labels=tuple(plan.disc(disc).label for disc in packed.discs),
+                pocket=pocket.pocket,
+                room=rooms[pocket.pocket].room,
+                at_hand=rooms[pocket.pocket].at_hand,
+                discs=pocket.discs,
+                labels=tuple(plan.disc(disc).label for disc in pocket.discs),
             )
-            for packed in packing.pockets
+            for pocket in packing.pockets
         ),
         mass_kg=packing.load.mass_kg,
         centre_of_mass_m=packing.load.centre_of_mass_m,
@@ -143,10 +167,10 @@ def _report(
         left_deg=angles.left,
         right_deg=angles.right,
         stands=packing.load.stands,
-        asked_deg=asked_deg,
+        asked_deg=packed.asked_deg,
         words=packing.words,
-        notice=notice,
-        others=tuple(_other(name, other) for name, other in others),
+        notice=packed.notice,
+        others=tuple(_other(other.name, other.packing) for other in packed.others),
         caution=CAUTION,
     )
 

@@ -30,6 +30,7 @@ from rimwise.decide.reasons import left_out, purposes
 from rimwise.decide.report import CurvePoint, DayLine, DiscLine, PlanReport
 from rimwise.decide.scenes import hole_scenes
 from rimwise.errors import InputError
+from rimwise.pictures.telling import purpose_words
 from rimwise.records.assumptions import Assumptions
 from rimwise.records.carries import Carry
 from rimwise.records.conditions import Conditions
@@ -297,7 +298,9 @@ def _carry(report: PlanReport) -> Carry:
         conditions=report.conditions,
         course=report.course,
         disc_ids=report.chosen,
-        reasons=tuple((p.disc_id, telling.purpose_words(p)) for p in report.purposes),
+        reasons=tuple(
+            (purpose.disc_id, " ".join(purpose_words(purpose, "m"))) for purpose in report.purposes
+        ),
         strokes_per_round=report.strokes_carry,
         strokes_se=report.strokes_carry_se,
         seed=report.seed,

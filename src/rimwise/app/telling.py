@@ -12,7 +12,6 @@ from numpy.typing import NDArray
 from rimwise.decide.carry import CarryChoice, CurveStep
 from rimwise.decide.clouds import Simulator
 from rimwise.decide.demand import Demand
-from rimwise.decide.reasons import Job, LeftOut, Purpose
 from rimwise.decide.report import AreaShape, HoleLine
 from rimwise.decide.scenes import DOTS, Scene
 from rimwise.decide.swaps import Swap
@@ -25,9 +24,6 @@ __all__ = [
     "day_words",
     "flat_from",
     "hole_line",
-    "job_words",
-    "left_words",
-    "purpose_words",
     "summary",
     "swap_words",
     "swaps_summary",
@@ -192,42 +188,6 @@ def _half_width(values: NDArray[np.float64]) -> float:
     """Return half the width that holds eight of ten."""
     low, high = np.quantile(values, (0.1, 0.9))
     return float(high - low) / 2.0
-
-
-def job_words(job: Job, units: Units = "m") -> str:
-    """Say "tee of 7 (89 m; backhand, flat, low, full)"."""
-    where = f"tee of {job.hole}" if job.kind == "tee" else f"approach on {job.hole}"
-    return f"{where} ({words.distance(job.distance_m, units)}; {job.line})"
-
-
-def purpose_words(purpose: Purpose, units: Units = "m") -> str:
-    """Say what one disc is for and what its absence would cost."""
-    if not purpose.jobs:
-        return "A spare: it stands in for what gets lost, and has no throw of its own."
-    jobs = words.joined([job_words(job, units) for job in purpose.jobs[:3]])
-    told = f"{jobs}; {purpose.throws:.1f} throws a round."
-    if purpose.stand_in_cost is None:
-        return told
-    if purpose.stand_in_cost < max(purpose.stand_in_se, 0.0005):
-        return f"{told} {_stand_in(purpose)} would do as well, to within the error."
-    lost = words.strokes(purpose.stand_in_cost, purpose.stand_in_se)
-    return f"{told} Without it {_stand_in(purpose)} stands in and you lose {lost}."
-
-
-def _stand_in(purpose: Purpose) -> str:
-    return purpose.stand_ins[0] if purpose.stand_ins else "another disc"
-
-
-def left_words(left: LeftOut, units: Units = "m") -> str:
-    """Say who does the work of a disc that stays home."""
-    told = (
-        f"{left.instead} does its work (hole {left.hole}, {words.distance(left.distance_m, units)})"
-    )
-    if left.saving > max(2.0 * left.saving_se, 0.005):
-        return (
-            f"{told}; as one more disc it would save {words.strokes(left.saving, left.saving_se)}."
-        )
-    return f"{told}; as one more disc it would save nothing that can be told from luck."
 
 
 #: What a factor is called in a sentence about a cause.

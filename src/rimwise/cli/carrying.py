@@ -58,11 +58,13 @@ def plan(
     With several conditions each later carry changes as little from the one before as strokes
     allow.
     """
+    from rimwise.app.box import units_of
     from rimwise.app.planning import Asked, make_plan
     from rimwise.cli.show import show_plan
 
     groups = (("putter", 2),) if at_least is None else tuple(_group(text) for text in at_least)
     with session_of(context).store() as store:
+        units = units_of(store)
         names: list[str | None] = [*(conditions or store.conditions.keys())] or [None]
         plans: list[PlanReport] = []
         with progress_bar(quiet=quiet or as_json) as progress:
@@ -81,7 +83,7 @@ def plan(
 
     def show() -> None:
         for made in plans:
-            show_plan(made)
+            show_plan(made, units)
 
     emit(plans, as_json, show)
 
@@ -171,8 +173,13 @@ def serve(
     as_json: _Json = False,
 ) -> None:
     """Show the current carry in the browser of this computer."""
-    from rimwise.web.server import serve_on
-
+    try:
+        from rimwise.web.server import serve_on
+    except ModuleNotFoundError as error:
+        raise InputError(
+            f"the page needs {error.name}; install Rimwise with its web part, "
+            "as in pip install 'rimwise[web]'."
+        ) from None
     session = session_of(context)
     with session.store():
         pass  # say now, not in the browser, when the data file cannot be opened

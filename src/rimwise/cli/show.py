@@ -9,6 +9,7 @@ from rich.table import Table
 
 from rimwise.cli.common import console
 from rimwise.records import words
+from rimwise.records.words import Units
 
 if TYPE_CHECKING:
     from rimwise.app.explaining import Reason
@@ -82,9 +83,9 @@ def show_assumptions(rows: Sequence[Mapping[str, object]]) -> None:
     console.print(table)
 
 
-def show_plan(plan: PlanReport) -> None:
+def show_plan(plan: PlanReport, units: Units) -> None:
     """Print one plan: summary, what goes, how many, what stays."""
-    from rimwise.app.telling import job_words, left_words
+    from rimwise.pictures.telling import home_words, job_words
 
     _say(f"{plan.course}: {plan.conditions}", style="bold")
     for day in plan.days:
@@ -96,7 +97,7 @@ def show_plan(plan: PlanReport) -> None:
     table = _table("goes", "numbers for you", "throws", "missed by*", "what for", right=(2, 3))
     for purpose in plan.purposes:
         disc = plan.disc(purpose.disc_id)
-        jobs = "; ".join(job_words(job) for job in purpose.jobs[:2]) or "a spare"
+        jobs = "; ".join(job_words(job, units) for job in purpose.jobs[:1]) or "a spare"
         missed = (
             "–"
             if purpose.stand_in_cost is None
@@ -117,7 +118,7 @@ def show_plan(plan: PlanReport) -> None:
     if plan.left:
         _say("Stays home", style="bold")
         for left in plan.left:
-            _say(f"  {left.disc_id}: {left_words(left)}")
+            _say(f"  {left.disc_id}: {home_words(left, str, units)}")
         _say()
     _say(plan.certificate)
     _say()
@@ -172,7 +173,7 @@ def show_demo(shown: DemoShown) -> None:
         _say(f"  {sentence}")
     _say()
     for plan in shown.plans:
-        show_plan(plan)
+        show_plan(plan, "m")
     show_swaps(shown.swaps)
     _say()
     show_packing(shown.packing)

@@ -9,7 +9,7 @@ from pathlib import Path
 from rimwise.app.bring import bring_file
 from rimwise.app.packing import PackReport, make_packing
 from rimwise.app.planning import Asked, make_plan
-from rimwise.app.sheets import CAUTIONS, write_sheet
+from rimwise.app.sheets import CAUTIONS, INVENTED, write_sheet
 from rimwise.app.swapping import make_swaps
 from rimwise.decide.demand import Progress
 from rimwise.decide.report import PlanReport, SwapReport
@@ -29,8 +29,6 @@ DEMO_FILES = (
     "thrower.json",
     "cart.json",
 )
-#: Setting that marks a data file as invented.
-INVENTED = "invented"
 
 
 @dataclass(frozen=True, slots=True)

@@ -24,6 +24,7 @@ __all__ = [
     "carry_changes",
     "hole_words",
     "home_words",
+    "job_words",
     "purpose_words",
     "sentence",
     "stand_in_words",
@@ -71,7 +72,7 @@ def purpose_words(purpose: Purpose, units: Units) -> tuple[str, ...]:
     throws = _how_often(purpose.throws)
     most = purpose.jobs[0]
     if len(purpose.jobs) == 1:
-        return (sentence(f"{_job_words(most, units)}: {throws}"),)
+        return (sentence(f"{job_words(most, units)}: {throws}"),)
     tees = [job for job in purpose.jobs if job.kind == "tee"]
     others = [job for job in purpose.jobs if job.kind != "tee"]
     parts = [f"the tee of {_holes(tees)}"] if tees else []
@@ -83,7 +84,7 @@ def purpose_words(purpose: Purpose, units: Units) -> tuple[str, ...]:
         parts.append(f"approaches of {reach} on {_holes(others)}")
     return (
         sentence(f"{joined(parts)}: {throws}"),
-        sentence(f"Most of all: {_job_words(most, units)}"),
+        sentence(f"Most of all: {job_words(most, units)}"),
     )
 
 
@@ -101,7 +102,8 @@ def _holes(jobs: Sequence[Job]) -> str:
     return f"{'hole' if len(refs) == 1 else 'holes'} {joined(refs)}"
 
 
-def _job_words(job: Job, units: Units) -> str:
+def job_words(job: Job, units: Units) -> str:
+    """Say "tee of hole 7, 89 m, backhand, flat, low, full"."""
     where = "tee" if job.kind == "tee" else "approach"
     return f"{where} of hole {job.hole}, {distance(job.distance_m, units)}, {job.line}"
 

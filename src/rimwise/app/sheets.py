@@ -1,0 +1,113 @@
+"""Sheets: the carry on one page, written to a file or shown in a browser."""
+
+from __future__ import annotations
+
+import tempfile
+from dataclasses import dataclass
+from pathlib import Path
+
+from rimwise.app.box import units_of
+from rimwise.app.flying import Flown
+from rimwise.app.packing import pack_cart
+from rimwise.app.reports import load_plan, load_swaps
+from rimwise.errors import RimwiseError, StoreError
+from rimwise.pictures.cart import CartScene
+from rimwise.pictures.flight import flight_svg
+from rimwise.pictures.sheet import CAUTIONS, sheet_html
+from rimwise.store.store import Store
+
+__all__ = ["CAUTIONS", "INVENTED", "Written", "draw_flight", "sheet_of", "write_sheet"]
+
+#: Setting that marks a data file as invented.
+INVENTED = "invented"
+
+
+@dataclass(frozen=True, slots=True)
+class Written:
+    """A file that was written."""
+
+    path: str
+    size_bytes: int
+
+
+def sheet_of(store: Store, conditions: str | None = None, since: str | None = None) -> str:
+    """Return the sheet of a planned carry as one HTML document.
+
+    Parameters
+    ----------
+    since
+        Earlier conditions, to show what changed and why.
+
+    Raises
+    ------
+    RimwiseError
+        When nothing is planned.
+    """
+    plan = load_plan(store, conditions)
+    other = load_plan(store, since) if since is not None else None
+    swaps = load_swaps(store, since, plan.conditions) if since is not None else None
+    invented = bool(store.settings.get(INVENTED, False))
+    return sheet_html(
+        plan,
+        swaps=swaps,
+        cart=_cart_scene(store, plan.conditions),
+        other=other,
+        units=units_of(store),
+        note="Everything on this sheet is invented: player, discs, course, weather."
+        if invented
+        else "",
+    )
+
+
+def _cart_scene(store: Store, conditions: str) -> CartScene | None:
+    """Return the packed cart, or nothing where there is no cart or no room in it."""
+    if len(store.carts) != 1:
+        return None
+    try:
+        packed = pack_cart(store, conditions)
+    except RimwiseError:
+        return None
+    return CartScene(packed.cart, packed.packing, packed.others)
+
+
+def write_sheet(
+    store: Store, path: Path, *, conditions: str | None = None, since: str | None = None
+) -> Written:
+    """Write the sheet of a planned carry to one self-contained HTML file.
+
+    Raises
+    ------
+    RimwiseError
+        When nothing is planned or the file cannot be written.
+    """
+    return _write(path, sheet_of(store, conditions, since))
+
+
+def draw_flight(flown: Flown, path: Path) -> Written:
+    """Draw one throw into an SVG file.
+
+    Raises
+    ------
+    StoreError
+        When the file cannot be written.
+    """
+    return _write(path, flight_svg([(flown.label, flown.flight)]))
+
+
+def _write(path: Path, text: str) -> Written:
+    """Write a whole file or none: beside it first, then in its place."""
+    data = text.encode()
+    partial: Path | None = None
+    try:
+        with tempfile.NamedTemporaryFile(dir=path.parent, delete=False) as file:
+            partial = Path(file.name)
+            file.write(data)
+        partial.chmod(0o644)
+        partial.replace(path)
+    except OSError as error:
+        if partial is not None:
+            partial.unlink(missing_ok=True)
+        raise StoreError(
+            f"{path} cannot be written ({error.strerror or error}); choose another place."
+        ) from None
+    return Written(str(path), len(data))
