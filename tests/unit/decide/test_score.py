@@ -14,7 +14,7 @@ from small_worlds import box
 from rimwise.course.geometry import HoleRaster
 from rimwise.decide import _score
 from rimwise.decide.lies import OPEN_AROUND, Lie, lie_at, open_lie
-from rimwise.decide.pricing import TARGETS_OPEN, TARGETS_TEE
+from rimwise.decide.pricing import TARGETS_OPEN, TARGETS_TEE, middles_of
 from rimwise.records.courses import AreaKind, Course, Hole
 
 VALUE = 2.0 + np.arange(401) / 60.0
@@ -41,7 +41,7 @@ def clouds(seed: int, bases: int = 2, directions: int = 8) -> NDArray[np.float32
     rng = np.random.default_rng(seed)
     efforts = np.array([0.4, 0.6, 0.8, 1.0])
     angle = 2.0 * np.pi * np.arange(directions) / directions
-    points = np.zeros((bases, directions, 4, 5, SAMPLES))
+    points = np.zeros((bases, directions, 4, _score.CHANNELS, SAMPLES))
     reach = 90.0 * efforts[None, :, None] - 8.0 * np.cos(angle)[:, None, None]
     drift = 5.0 * np.sin(angle)[:, None, None] * efforts[None, :, None]
     for b in range(bases):
@@ -49,7 +49,7 @@ def clouds(seed: int, bases: int = 2, directions: int = 8) -> NDArray[np.float32
         points[b, :, :, 1] = drift + 6.0 * b + 5.0 * rng.normal(size=SAMPLES)
         points[b, :, :, 2] = 3.0 + rng.random(SAMPLES)
         points[b, :, :, 3] = rng.random(SAMPLES)
-        points[b, :, :, 4] = 0.5 + 0.1 * rng.random(SAMPLES)
+        points[b, :, :, 4] = 2.0 + 0.1 * rng.random(SAMPLES)
     return points.astype(np.float32)
 
 
@@ -58,8 +58,8 @@ def priced(points, lie: Lie, targets, *, angle_rad: float = 0.0, python: bool = 
     nerve = np.linspace(0.1, 3.0, SAMPLES)
     function = _score.price_row.py_func if python else _score.price_row
     function(
-        points[None], angle_rad, lie.row, around.frame, around.raster, around.wood, around.relief,
-        VALUE, PRICE[None], nerve, targets, best,
+        points[None], middles_of(points[None]), angle_rad, lie.row, around.frame, around.raster,
+        around.wood, around.relief, VALUE, PRICE[None], nerve, targets, best,
     )  # fmt: skip
     return best[0]
 
@@ -245,15 +245,18 @@ def test_off_the_map_is_open_rough() -> None:
     assert far[0] == pytest.approx(1.0 + VALUE[400])
 
 
-@pytest.mark.parametrize(("slope", "stretch"), [(0.1, 5 / 6), (-0.1, 5 / 4), (0.0, 1.0)])
-def test_a_slope_shortens_uphill_and_lengthens_downhill(slope: float, stretch: float) -> None:
-    """Falling 0.5 m a metre onto ground that rises 0.1: it meets it at 5/6 of the way."""
-    points = np.zeros((1, 4, 5, SAMPLES), dtype=np.float32)
-    points[:, :, 0], points[:, :, 2], points[:, :, 4] = 60.0, 3.0, 0.5
-    cloud, scale = np.empty((4, 5, SAMPLES), dtype=np.float32), np.empty((4, 2))
+@pytest.mark.parametrize("slope", [0.1, 0.03, 0.0, -0.03, -0.1])
+def test_on_a_slope_the_touch_is_where_the_descent_meets_the_ground(slope: float) -> None:
+    """Two metres onward and one to the left for each metre of fall, bending as stated."""
+    points = np.zeros((1, 4, _score.CHANNELS, SAMPLES), dtype=np.float32)
+    points[:, :, 0], points[:, :, 2], points[:, :, 4], points[:, :, 5] = 40.0, 3.0, 2.0, 1.0
+    cloud, scale = np.empty((4, _score.CHANNELS, SAMPLES), dtype=np.float32), np.empty((4, 2))
     _score._blend(points, np.ones(1), scale, slope, cloud)
-    assert cloud[:, 0] == pytest.approx(60.0 * stretch)
-    assert scale[:, 0] == pytest.approx(60.0 * stretch + 3.0)
+    fall_m = -slope * cloud[0, 0, 0]
+    onward_m = 2.0 * fall_m / (1.0 + fall_m / _score._BENDS_M)
+    assert cloud[:, 0] == pytest.approx(40.0 + onward_m, abs=0.3)
+    assert cloud[:, 1] == pytest.approx(fall_m, abs=0.1)
+    assert scale[0] == pytest.approx([cloud[0, 0, 0] + 3.0, cloud[0, 1, 0]], rel=1e-6)
 
 
 def test_open_ground_is_the_same_priced_either_way() -> None:
