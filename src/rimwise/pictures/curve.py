@@ -113,5 +113,5 @@ def _words(plan: PlanReport, points: Sequence[CurvePoint]) -> str:
     return (
         f"Lost against carrying everything, per round: {'; '.join(told)}. "
         f"The curve is flat from {plural(plan.flat_from, 'disc')} on. The carry of "
-        f"{len(plan.chosen)} loses {strokes(plan.lost, plan.lost_se)}."
+        f"{len(plan.chosen)} loses {strokes(max(plan.lost, 0.0), plan.lost_se)}."
     )

@@ -165,10 +165,10 @@ def _draw_ends(scene: Scene, hole: HoleLine) -> None:
 def _draw_strip(scene: Scene, hole: HoleLine, units: Units, top: float) -> None:
     """Draw scale bar, north arrow and wind under the ground."""
     px, left = scene.px, scene.left
-    scene.scale_bar(left + 8 * px, top - 36 * px, 95, units)
-    scene.north_arrow(left + 138 * px, top - 31 * px, hole.bearing_deg)
+    scene.scale_bar(left + 8 * px, top - 36 * px, 80, units)
+    scene.north_arrow(left + 137 * px, top - 31 * px, hole.bearing_deg, size_px=22)
     force, name = beaufort(hole.wind_m_s)
-    x = left + 166 * px
+    x = left + 168 * px
     if force == 0:
         scene.text(x, top - 34 * px, "wind: calm", size_px=12, halo=False)
         return
@@ -176,10 +176,10 @@ def _draw_strip(scene: Scene, hole: HoleLine, units: Units, top: float) -> None:
     scene.text(x, top - 26 * px, said, size_px=12, bold=True, halo=False)
     scene.text(x, top - 42 * px, wind_direction(hole.wind_from_deg), size_px=11, halo=False)
     turn = math.radians(hole.wind_from_deg)
-    away = (math.sin(turn) * 15 * px, math.cos(turn) * 15 * px)
-    x, y = scene.right - 20 * px, top - 31 * px
+    away = (math.sin(turn) * 13 * px, math.cos(turn) * 13 * px)
+    x, y = scene.right - 17 * px, top - 31 * px
     scene.arrow(
-        (x + away[0], y + away[1]), (x - away[0], y - away[1]), Paint(width_px=2.6), head_px=10
+        (x + away[0], y + away[1]), (x - away[0], y - away[1]), Paint(width_px=2.6), head_px=9
     )
 
 

@@ -28,6 +28,7 @@ from rimwise.pictures.telling import (
     stand_in_words,
     swap_rows,
 )
+from rimwise.records.discs import ROLES
 from rimwise.records.words import (
     Units,
     check_units,
@@ -50,8 +51,6 @@ CAUTIONS = (
     "Build practice up slowly; see a professional about pain.",
     CART_CAUTION,
 )
-
-_ROLES = ("putter", "approach & mid", "fairway", "driver")
 
 
 @functools.cache
@@ -198,8 +197,10 @@ def _roles(plan: PlanReport, names: Names, units: Units) -> list[dict[str, objec
 
 
 def _in_order(roles: Iterable[str]) -> list[str]:
-    known = [role for role in _ROLES if role in (roles := set(roles))]
-    return known + sorted(set(roles) - set(known))
+    """Put roles in the order of the bag; roles of another name come last."""
+    present = set(roles)
+    known = [role for role, _ in ROLES if role in present]
+    return known + sorted(present - set(known))
 
 
 def _reach(disc: DiscLine, units: Units) -> str:
@@ -212,10 +213,11 @@ def _cost(strokes_lost: float | None) -> str:
 
 
 def _curve_words(plan: PlanReport) -> str:
+    lost = strokes(max(plan.lost, 0.0), plan.lost_se)
     return (
-        f"From {plural(plan.flat_from, 'disc')} on the curve is flat: more discs save less than "
-        f"can be told apart. Your {len(plan.chosen)} lose {strokes(plan.lost, plan.lost_se)} "
-        "a round against taking everything. The band is give or take."
+        f"From {plural(plan.flat_from, 'disc')} on the curve is flat: more discs save next to "
+        f"nothing. Your {len(plan.chosen)} lose {lost}, a round against taking everything. "
+        "The band is give or take."
     )
 
 
@@ -260,7 +262,7 @@ def _sure(plan: PlanReport) -> dict[str, object]:
     criteria = [
         (
             name,
-            number(value, 2),
+            number(value, 0 if float(value).is_integer() else 2),
             "proven best" if gap < 0.005 else f"at most {number(gap, 2)} from the best",
         )
         for name, value, gap in plan.criteria
@@ -269,7 +271,7 @@ def _sure(plan: PlanReport) -> dict[str, object]:
         "certificate": sentence(plan.certificate),
         "all": strokes(plan.strokes_all, plan.strokes_all_se),
         "carry": strokes(plan.strokes_carry, plan.strokes_carry_se),
-        "lost": strokes(plan.lost, plan.lost_se),
+        "lost": strokes(max(plan.lost, 0.0), plan.lost_se),
         "tolerance": strokes(plan.tolerance),
         "criteria": criteria,
         "assumptions": assumptions,

@@ -50,7 +50,7 @@ def test_the_flat_part_and_the_carry_are_named() -> None:
 
 
 def test_rungs_lie_where_they_finish_with_the_throwers_left_on_the_left() -> None:
-    discs = [disc for disc in PLAN.discs if disc.role == "fairway"]
+    discs = [disc for disc in PLAN.discs if disc.role == "fairway driver"]
     (window,) = windows(parse(ladder_svg(discs, PLAN.chosen, fade_left=False)))
     dots = [(float(c.attrib["cx"]), float(c.attrib["cy"])) for c in window.own("circle")]
     order = sorted(discs, key=lambda disc: -disc.finish_left_m)
@@ -67,7 +67,7 @@ def test_rungs_lie_where_they_finish_with_the_throwers_left_on_the_left() -> Non
 
 
 def test_the_turn_side_comes_first_for_either_hand() -> None:
-    discs = [disc for disc in PLAN.discs if disc.role == "fairway"]
+    discs = [disc for disc in PLAN.discs if disc.role == "fairway driver"]
     assert fade_is_left(PLAN.discs) is False  # the invented player is left-handed
     mirrored = [
         replace(

@@ -110,6 +110,17 @@ def test_every_disc_is_named_with_its_place() -> None:
     assert "“a gift from my sister”" in SAID
 
 
+def test_roles_stand_in_the_order_of_a_bag() -> None:
+    roles = re.findall(r"<caption>([a-z- ]+), \d+</caption>", SHEET)
+    assert roles == ["putter", "mid-range", "fairway driver", "distance driver"]
+
+
+def test_a_carry_that_chance_puts_below_nothing_loses_nothing() -> None:
+    said = Page(sheet_html(replace(PLAN, lost=-0.01, holes=()))).text
+    assert "−0.01" not in said
+    assert "0.00 strokes, give or take 0.02" in said
+
+
 def test_numbers_come_with_their_give_or_take_and_without_jargon() -> None:
     assert "0.31 give or take 0.02" in SAID
     assert "58.24 strokes, give or take 0.20" in SAID
