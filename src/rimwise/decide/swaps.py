@@ -9,7 +9,7 @@ now do as well as the one that came in?
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,6 +21,12 @@ from rimwise.decide.pricing import TARGETS_APPROACH, TARGETS_TEE, price_lies
 from rimwise.records.assumptions import Assumptions
 
 __all__ = ["Cause", "Swap", "find_swaps"]
+
+
+#: Screening throws per line here; a power of two.
+SCREENED = 32
+#: The new season with nothing taken back.
+AS_IT_IS = "as it is"
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,14 +82,14 @@ def find_swaps(
     out = sorted(set(old_chosen) - set(new_chosen))
     into = sorted(set(new_chosen) - set(old_chosen))
     pairs = _pair(new, out, into)
-    worlds = _reversed_worlds(
-        simulator, old_days, new, {*old_chosen, *new_chosen}, assume, progress
-    )
-    swaps = [_swap(new, sorted(new_chosen), o, i, worlds) for o, i in pairs]
-    swaps += [
+    swaps = [
         Swap(_name(new, o), _name(new, i), 0.0, 0.0, True, None, ())
         for o, i in _unpaired(pairs, out, into)
     ]
+    if pairs:
+        discs = {*old_chosen, *new_chosen}
+        worlds = _worlds(simulator, old_days, new, discs, assume, progress)
+        swaps += [_swap(new, sorted(new_chosen), o, i, worlds) for o, i in pairs]
     return tuple(sorted(swaps, key=lambda s: (s.tie, -s.saves, s.out or "", s.into or "")))
 
 
@@ -118,7 +124,7 @@ def _unpaired(
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _World:
-    """The new season's rows with one factor as it was: cost (row, disc) and row weights."""
+    """The new season's rows, perhaps with one factor as it was: cost (row, disc) and weights."""
 
     cost: NDArray[np.float64]
     weights: NDArray[np.float64]
@@ -135,10 +141,10 @@ def _swap(
 ) -> Swap:
     before = [out if d == into else d for d in carry]
     saves, error = new.difference(before, carry)
-    now = _World(new.cost, new.weights).saves(carry, out, into)
+    now = worlds[AS_IT_IS].saves(carry, out, into)
     causes = []
-    for factor, world in worlds.items():
-        then = world.saves(carry, out, into)
+    for factor in FACTORS:
+        then = worlds[factor].saves(carry, out, into)
         causes.append(Cause(factor, now - then, then <= 0.0))
     causes.sort(key=lambda c: (-c.strokes, FACTORS.index(c.factor)))
     tie = saves < 2.0 * error
@@ -148,7 +154,7 @@ def _swap(
     return Swap(ids[out], ids[into], saves, error, tie, cause, tuple(causes))
 
 
-def _reversed_worlds(
+def _worlds(
     simulator: Simulator,
     old_days: Sequence[Day],
     new: Demand,
@@ -156,31 +162,38 @@ def _reversed_worlds(
     assume: Assumptions,
     progress: Progress,
 ) -> dict[str, _World]:
-    """Price the new season's rows with each factor taken back to the old season.
+    """Price the new season's rows as they are, and with each factor taken back to the old one.
 
-    Discs that are in neither carry keep an infinite cost; no swap asks for them.
+    All worlds are priced alike, on fewer screening throws than the plan. Discs that are in
+    neither carry keep an infinite cost; no swap asks for them.
     """
-    pairs = couple_days(new.days, old_days)
+    lighter = replace(simulator, screening=SCREENED)
+    partners = _partners(new.days, old_days)
     keep = sorted(discs)
-    numbers = {day: n for n, day in enumerate(new.days)}
-    steps = len(FACTORS) * len(pairs)
+    steps = (len(FACTORS) + 1) * len(partners)
     worlds: dict[str, _World] = {}
-    for f, factor in enumerate(FACTORS):
-        costs, weights = [], []
-        for p, (here, there, share) in enumerate(pairs):
-            progress(f"as if the {factor} were still as before", (f * len(pairs) + p) / steps)
-            rows = [r for r, row in enumerate(new.rows) if row.day == numbers[here]]
-            as_if = here.with_factor(factor, there)
-            cost = np.full((len(rows), len(new.fleet)), np.inf)
-            if as_if == here:
-                cost[:, keep] = new.cost[rows][:, keep]
+    for f, factor in enumerate((AS_IT_IS, *FACTORS)):
+        cost = np.full(new.cost.shape, np.inf)
+        for number, (here, there) in enumerate(partners):
+            told = "the new season" if factor == AS_IT_IS else f"as if the {factor} were as before"
+            progress(told, (f * len(partners) + number) / steps)
+            as_if = here if factor == AS_IT_IS else here.with_factor(factor, there)
+            rows = [r for r, row in enumerate(new.rows) if row.day == number]
+            if as_if == here and factor != AS_IT_IS:
+                cost[rows] = worlds[AS_IT_IS].cost[rows]
             else:
-                cost[:, keep] = _reprice(simulator, new, keep, rows, as_if, assume)
-            costs.append(cost)
-            weights.append(new.weights[rows] * (share / here.share))
-        worlds[factor] = _World(np.concatenate(costs), np.concatenate(weights))
+                cost[np.ix_(rows, keep)] = _reprice(lighter, new, keep, rows, as_if, assume)
+        worlds[factor] = _World(cost, new.weights)
     progress("done", 1.0)
     return worlds
+
+
+def _partners(new_days: Sequence[Day], old_days: Sequence[Day]) -> list[tuple[Day, Day]]:
+    """Pair every new day with the old day that shares most of its rank in wind."""
+    pairs = couple_days(new_days, old_days)
+    return [
+        (here, max((p for p in pairs if p[0] == here), key=lambda p: p[2])[1]) for here in new_days
+    ]
 
 
 def _reprice(
