@@ -16,7 +16,7 @@ from rimwise.pictures.curve import curve_svg
 from rimwise.pictures.flight import flight_svg, flight_text
 from rimwise.pictures.ladder import fade_is_left, ladder_svg, rung_notes
 from rimwise.pictures.palette import disc_colour
-from rimwise.records.carts import Cart, Pocket
+from rimwise.records.carts import Cart, CartItem, Pocket
 
 PLAN = examples.plan_report(1)
 
@@ -131,6 +131,29 @@ def test_the_mark_of_the_mass_stands_over_its_place_between_the_tipping_lines() 
     plumb = [points(p) for p in window.own("polyline") if p.attrib.get("stroke-dasharray") == "2 4"]
     assert plumb == [[(pytest.approx(x, abs=0.01), pytest.approx(z, abs=0.01)),
                       (pytest.approx(x, abs=0.01), 0.0)]]  # fmt: skip
+
+
+def test_left_of_the_cart_is_up_when_its_front_is_to_the_right() -> None:
+    pocket = Pocket("well", 3, 0.1, 0.05, 0.5, 1.0)
+    bottle = CartItem("bottle", 2.0, 0.05, 0.15, 0.6)
+    cart = Cart("Cart", 1.0, 0.1, 0.4, 0.4, 0.3, 0.1, (pocket,), (bottle,))
+    packing = steadiest(cart, [PackingDisc("a", 0.17, 1.0)])
+    (window,) = windows(parse(cart_svg(CartScene(cart, packing), {})))
+    support = [points(p) for p in window.own("polygon")][-1]
+    middle = (support[0][1] + support[-1][1]) / 2
+    assert [(x, y - middle) for x, y in support] == [
+        (0.0, pytest.approx(20.0)), (30.0, pytest.approx(10.0)),
+        (30.0, pytest.approx(-10.0)), (0.0, pytest.approx(-20.0)),
+    ]  # fmt: skip
+    above = [r for r in window.own("rect") if r.attrib["class"] == "s-ink f-shade"][-1]
+    bottle_y = -float(above.attrib["y"]) - float(above.attrib["height"]) / 2
+    assert bottle_y - middle == pytest.approx(15.0, abs=0.02)
+    mass_y = -float(list(window.own("circle"))[-1].attrib["cy"])
+    assert mass_y - middle == pytest.approx(100 * packing.load.centre_of_mass_m[1], abs=0.02)
+    assert mass_y > middle + 5
+    disc = [r for r in window.own("rect") if r.attrib.get("stroke-width") == "0.7"][-1]
+    disc_y = -float(disc.attrib["y"]) - float(disc.attrib["height"]) / 2
+    assert disc_y - middle == pytest.approx(5.0, abs=0.02)
 
 
 def test_a_cart_that_falls_by_itself_is_said_to() -> None:

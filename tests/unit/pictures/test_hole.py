@@ -47,6 +47,30 @@ def test_the_throwers_left_is_on_the_left_and_the_basket_at_the_top() -> None:
     assert at["tee"][1] < at["basket"][1]
 
 
+def turned(points_m: tuple[tuple[float, ...], ...]) -> list[object]:
+    """Points of the hole's frame as they must be drawn: right is minus left."""
+    return [(pytest.approx(-p[1], abs=0.006), pytest.approx(p[0], abs=0.006)) for p in points_m]
+
+
+def test_path_outline_and_aim_lie_where_they_are() -> None:
+    hole = examples.hole_line(0)
+    plan, _ = drawn(hole)
+    lines = [points(line) for line in plan.own("polyline")]
+    assert turned(hole.path) in lines
+    assert turned(((0.0, 0.0), (hole.length_m, hole.aim_left_m))) in lines
+    assert turned(hole.outline) in [points(ring) for ring in plan.own("polygon")]
+
+
+def test_corners_of_an_area_inside_the_picture_are_kept() -> None:
+    ring = ((20.0, 12.0), (60.0, 15.0), (50.0, 4.0))
+    pond = AreaShape("water", "", ring, ())
+    plan, _ = drawn(replace(examples.hole_line(0), areas=(pond,)))
+    (path,) = [p for p in plan.own("path") if p.attrib["fill"].startswith("url")]
+    numbers = [float(n) for n in path.attrib["d"].strip("MZ").replace(",", " ").split()]
+    corners = set(zip(numbers[::2], numbers[1::2], strict=True))
+    assert corners == {(-y, -x) for x, y in ring}  # svg counts down
+
+
 @pytest.mark.parametrize("from_deg", [0.0, 60.0, 90.0, 180.0, 270.0])
 def test_the_wind_arrow_blows_from_where_the_wind_comes(from_deg: float) -> None:
     hole = replace(examples.hole_line(0), wind_from_deg=from_deg)
