@@ -2,7 +2,7 @@
 
 A *row* is a lie on a day. Its frame has the lie at the origin and x toward the basket. For
 every disc and every base line, clouds flown in eight wind directions are interpolated to the
-row's own, stretched for the slope, scaled to a target by effort, turned to an aim, and dropped
+row's own, moved for the slope, scaled to a target by effort, turned to an aim, and dropped
 on the course. Everything is single-threaded per row, so results do not depend on threads.
 
 Cloud channels: x and y of the first touch, x and y of the slide after it, and how far the disc

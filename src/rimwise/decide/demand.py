@@ -52,7 +52,7 @@ Progress = Callable[[str, float], None]
 
 #: Lies kept after a tee shot, and after a second throw.
 LIES_AFTER_TEE, LIES_AFTER_APPROACH = 3, 1
-#: A lie visited less often than this per round and day is left out.
+#: A lie that fewer than this share of its parent's throws lead to is left out.
 RAREST_VISIT = 0.02
 
 

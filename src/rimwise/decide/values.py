@@ -40,7 +40,7 @@ DISTANCES_M = np.array(
     ],
     dtype=np.float64,
 )
-#: Winds averaged over: head, right, tail, left.
+#: Winds averaged over: head, left, tail, right.
 _BEARINGS_DEG = (0.0, 90.0, 180.0, 270.0)
 #: Sweeps stop when no distance changes by more than this.
 RESIDUAL_STROKES = 1e-3
