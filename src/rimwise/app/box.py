@@ -27,6 +27,13 @@ __all__ = [
 
 _Record = TypeVar("_Record", covariant=True)
 _ASSUMPTIONS = "assumptions"
+#: What to do where a record is missing.
+_HOW_TO_BRING = {
+    "thrower": "say how far you throw with `rimwise init --fairway 90m`",
+    "course": "bring one with `rimwise import course.osm`",
+    "conditions": "bring some with `rimwise import winter.csv`",
+    "cart": "bring one with `rimwise import cart.json`",
+}
 
 
 class _Shelf(Protocol[_Record]):
@@ -69,14 +76,18 @@ def pick(shelf: _Shelf[_Record], kind: str, name: str | None) -> _Record:
     names = shelf.keys()
     if name is not None:
         if name not in names:
-            have = f"there is {', '.join(names)}" if names else "there is none yet"
-            raise NotFoundError(f"no {kind} is called {name!r}; {have}.")
+            have = f"you have {', '.join(names)}" if names else "you have none yet"
+            raise NotFoundError(f"no {kind} {_is(kind)} called {name!r}; {have}.")
         return shelf.get(name)
     if not names:
-        raise InputError(f"there is no {kind} yet; bring one with `rimwise import`.")
+        raise InputError(f"there {_is(kind)} no {kind} yet; {_HOW_TO_BRING[kind]}.")
     if len(names) > 1:
-        raise InputError(f"there are several {kind} records: {', '.join(names)}; name one.")
+        raise InputError(f"you have several {kind} records: {', '.join(names)}; name one.")
     return shelf.get(names[0])
+
+
+def _is(kind: str) -> str:
+    return "are" if kind.endswith("s") else "is"
 
 
 def available_discs(store: Store) -> list[Disc]:

@@ -36,7 +36,7 @@ class Brought:
             return f"Course {self.name} with {self.count} holes."
         if self.kind == "conditions":
             return f"Conditions {self.name} with {self.count} kinds of day."
-        return f"{self.kind.capitalize()} {self.name}."
+        return f"{self.kind.capitalize()}: {self.name}."
 
 
 def bring_many(

@@ -56,7 +56,7 @@ def reasons_of(plan: PlanReport, units: Units) -> tuple[Reason, ...]:
             disc_id=purpose.disc_id,
             label=plan.disc(purpose.disc_id).label,
             goes=True,
-            words=" ".join((*purpose_words(purpose, units), stand_in_words(purpose, str))),
+            words=" ".join((*purpose_words(purpose, units), stand_in_words(purpose, str))).strip(),
             jobs=tuple(job_words(job, units) for job in purpose.jobs),
             meaning=plan.disc(purpose.disc_id).meaning,
         )

@@ -11,7 +11,7 @@ import numpy as np
 from rimwise.app.box import assumptions_of, disc_named, pick, units_of
 from rimwise.beliefs.arm import arm_style, spin_for_speed
 from rimwise.beliefs.fleet import build_fleet
-from rimwise.errors import InputError, check_range
+from rimwise.errors import InputError, check_finite, check_range
 from rimwise.flight.aero import Aero
 from rimwise.flight.air import Air
 from rimwise.flight.body import Body, rim_width_from_printed_speed_m
@@ -85,6 +85,7 @@ class Flown:
     apex_m: float
     hang_s: float
     words: str
+    units: Units
     flight: Flight
 
 
@@ -190,6 +191,8 @@ def _flown(
         style="forehand" if _style(asked.style) == "forehand" else "backhand",
     )
     air = _air(asked)
+    check_range("wind", asked.wind_m_s, 0.0, 60.0, "m/s")
+    check_finite("wind direction", asked.wind_from_deg)
     wind = Wind(asked.wind_m_s, asked.wind_from_deg % 360.0) if asked.wind_m_s > 0 else None
     model: Literal["precession", "rigid"] = "rigid" if asked.rigid else "precession"
     flight = fly(aero, body, release, air, wind, model=model, ground=asked.ground)
@@ -207,6 +210,7 @@ def _flown(
         apex_m=flight.apex_m,
         hang_s=flight.hang_s,
         words=_words(label, flight, units),
+        units=units,
         flight=flight,
     )
 

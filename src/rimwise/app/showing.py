@@ -32,6 +32,7 @@ class DiscRow:
     wear: float
     status: str
     grip: str
+    grip_grades: tuple[float, float, float, float]
     note: str
 
 
@@ -62,6 +63,7 @@ def disc_rows(store: Store, *, everything: bool = False) -> tuple[DiscRow, ...]:
                 wear=disc.wear,
                 status=str(disc.status),
                 grip=", ".join(GRIP_WORDS[round(grade)] for grade in grades),
+                grip_grades=grades,
                 note=disc.note,
             )
         )

@@ -6,10 +6,10 @@ from dataclasses import dataclass
 
 from rimwise.errors import InputError
 from rimwise.records.thrower import Hand, Level, Line, Style, StyleSkill, Thrower
-from rimwise.records.words import check_units, distance
+from rimwise.records.words import Units, check_units, distance
 from rimwise.store.store import Store
 
-__all__ = ["Started", "start"]
+__all__ = ["Started", "start", "thrower_from"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,17 +21,10 @@ class Started:
     words: str
 
 
-def start(
-    store: Store,
-    *,
-    name: str,
-    hand: str,
-    backhand_m: float | None,
-    forehand_m: float | None,
-    level: str,
-    units: str,
-) -> Started:
-    """Keep the units and, when a distance is given, the thrower.
+def thrower_from(
+    *, name: str, hand: str, backhand_m: float | None, forehand_m: float | None, level: str
+) -> Thrower | None:
+    """Return the thrower, or ``None`` when no distance is given.
 
     The style that goes farther is taken as the stock throw.
 
@@ -40,36 +33,44 @@ def start(
     InputError
         When a hand, a level or a distance cannot be used.
     """
-    shown = check_units(units)
+    if hand not in ("right", "left"):
+        raise InputError(f"hand must be right or left, but is {hand!r}.")
+    skilled = _level(level)
     given = ((Style.BACKHAND, backhand_m), (Style.FOREHAND, forehand_m))
     skills = tuple(
-        StyleSkill(style, length_m, _level(level)) for style, length_m in given if length_m
+        StyleSkill(style, length_m, skilled) for style, length_m in given if length_m is not None
     )
     if not skills:
-        store.settings.put("units", units)
+        return None
+    stock = max(skills, key=lambda skill: skill.fairway_distance_m).style
+    return Thrower(name, Hand(hand), skills, Line(stock, 0.0, 10.0))
+
+
+def start(store: Store, thrower: Thrower | None, units: Units | None = None) -> Started:
+    """Keep the thrower, when there is one, and the units; those kept before when ``None``."""
+    shown = check_units(store.settings.get("units", "m")) if units is None else units
+    if thrower is None:
+        store.settings.put("units", shown)
         return Started(
             str(store.path),
             None,
-            f"Data file {store.path} is ready. Say how far your fairway driver goes with "
-            "`rimwise init --fairway 90m`, then bring your discs with `rimwise import`.",
+            f"Data file {store.path} is ready. Now say how you throw, as in "
+            "`rimwise init --hand left --fairway 90m`, and bring your discs with "
+            "`rimwise import`.",
         )
-    if hand not in ("right", "left"):
-        raise InputError(f"hand must be right or left, but is {hand!r}.")
-    stock = max(skills, key=lambda skill: skill.fairway_distance_m).style
-    thrower = Thrower(name, Hand(hand), skills, Line(stock, 0.0, 10.0))
     with store.atomic():
-        store.settings.put("units", units)
+        store.settings.put("units", shown)
         for other in store.throwers.all():
             store.throwers.delete(other.name)
         store.throwers.put(thrower)
     told = " and ".join(
-        f"{distance(skill.fairway_distance_m, shown)} {skill.style}" for skill in skills
+        f"{distance(skill.fairway_distance_m, shown)} {skill.style}" for skill in thrower.styles
     )
     return Started(
         str(store.path),
-        name,
-        f"Data file {store.path} is ready: {name}, {hand}-handed, {told} with a fairway driver. "
-        "Next: `rimwise import` your discs, a course and some weather.",
+        thrower.name,
+        f"Data file {store.path} is ready: {thrower.name}, {thrower.hand}-handed, {told} with a "
+        "fairway driver. Next: `rimwise import` your discs, a course and some weather.",
     )
 
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from rimwise.cli.common import JSON_HELP, console, emit, progress_bar, session_of
+from rimwise.cli.common import JSON_HELP, emit, progress_bar, say, session_of
 from rimwise.errors import InputError
 
 if TYPE_CHECKING:
@@ -36,17 +36,26 @@ def plan(
         typer.Argument(help="Conditions to plan for; all of them when none is named."),
     ] = None,
     limit: Annotated[int, typer.Option(help="Most discs to carry.")] = 20,
-    must: Annotated[list[str] | None, typer.Option(help="A disc that goes (repeatable).")] = None,
-    never: Annotated[list[str] | None, typer.Option(help="A disc that stays (repeatable).")] = None,
+    must: Annotated[
+        list[str] | None, typer.Option(metavar="DISC", help="A disc that goes (repeatable).")
+    ] = None,
+    never: Annotated[
+        list[str] | None, typer.Option(metavar="DISC", help="A disc that stays (repeatable).")
+    ] = None,
     at_least: Annotated[
         list[str] | None,
-        typer.Option(help='At least so many of a role: putter:2, "fairway driver:3".'),
+        typer.Option(
+            metavar="ROLE:COUNT", help='At least so many of a role: putter:2, "fairway driver:3".'
+        ),
     ] = None,
     price: Annotated[
         float, typer.Option(help="Strokes a round that a disc has to save to be worth carrying.")
     ] = 0.0,
     keep: Annotated[
-        str | None, typer.Option(help="Change as little as possible from the carry of these.")
+        str | None,
+        typer.Option(
+            metavar="CONDITIONS", help="Change as little as possible from the carry of these."
+        ),
     ] = None,
     course: Annotated[str | None, typer.Option(help="Course, when there are several.")] = None,
     seed: Annotated[int, typer.Option(min=0, help="Root seed of the simulations.")] = 1,
@@ -141,7 +150,7 @@ def pack(
     ] = None,
     as_json: _Json = False,
 ) -> None:
-    """Say which disc goes into which pocket, and on which slope the cart falls."""
+    """Say what goes in which pocket, and where the cart tips."""
     from rimwise.app.packing import make_packing
     from rimwise.cli.show import show_packing
 
@@ -164,7 +173,7 @@ def sheet(
 
     with session_of(context).store() as store:
         written = write_sheet(store, out, conditions=conditions, since=since)
-    emit(written, as_json, lambda: console.print(f"Sheet written to {written.path}.", markup=False))
+    emit(written, as_json, lambda: say(f"Sheet written to {written.path}."))
 
 
 def serve(
@@ -184,5 +193,5 @@ def serve(
     with session.store():
         pass  # say now, not in the browser, when the data file cannot be opened
     address = f"http://127.0.0.1:{port}/"
-    emit({"address": address}, as_json, lambda: console.print(f"Open {address} (Ctrl-C stops)."))
+    emit({"address": address}, as_json, lambda: say(f"Open {address} (Ctrl-C stops)."))
     serve_on(session.data, port)

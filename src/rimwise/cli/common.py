@@ -3,25 +3,36 @@
 from __future__ import annotations
 
 import json
+import math
+import os
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import fields, is_dataclass
+from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import typer
-from rich.console import Console
 
 from rimwise.errors import InputError, StoreError
 
 if TYPE_CHECKING:
+    from rich.console import Console
+
     from rimwise.store.store import Store
 
-__all__ = ["Session", "console", "default_data_file", "emit", "session_of", "text_option"]
-
-#: Sentences and tables go here; errors go to standard error.
-console = Console(highlight=False, soft_wrap=False)
+__all__ = [
+    "JSON_HELP",
+    "Session",
+    "console",
+    "default_data_file",
+    "emit",
+    "progress_bar",
+    "say",
+    "session_of",
+    "text_option",
+]
 
 JSON_HELP = "Print the result as JSON instead of text."
 
@@ -79,22 +90,60 @@ def session_of(context: typer.Context) -> Session:
     return session
 
 
+@cache
+def console() -> Console:
+    """Return where sentences and tables go; errors go to standard error."""
+    from rich.console import Console
+
+    class Terminal(Console):
+        def on_broken_pipe(self) -> None:
+            raise BrokenPipeError
+
+    return Terminal(highlight=False, soft_wrap=False)
+
+
+def say(text: str = "", *, style: str | None = None, indent: int = 0) -> None:
+    """Print a sentence, wrapped to the terminal; ``indent`` moves all its lines in."""
+    import textwrap
+
+    lines = textwrap.wrap(
+        text,
+        console().width,
+        initial_indent=" " * indent,
+        subsequent_indent=" " * indent,
+        break_long_words=False,
+        break_on_hyphens=False,
+    )
+    console().print("\n".join(lines), markup=False, style=style, soft_wrap=True)
+
+
 def emit(result: Any, as_json: bool, show: Callable[[], None]) -> None:
     """Print a result as JSON, or let ``show`` print it for people."""
-    if as_json:
-        json.dump(result, sys.stdout, ensure_ascii=False, indent=1, default=_plain)
-        sys.stdout.write("\n")
-    else:
-        show()
+    try:
+        if as_json:
+            # Signs outside ASCII are escaped, so that the bytes are the same on every terminal.
+            sys.stdout.write(json.dumps(_plain(result), indent=1, allow_nan=False) + "\n")
+        else:
+            show()
+        sys.stdout.flush()
+    except BrokenPipeError:  # the reader of a pipe has enough: nothing more to say
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        raise typer.Exit(0) from None
 
 
 def _plain(value: Any) -> Any:
-    """Turn records, arrays and paths into what JSON knows."""
+    """Turn records, arrays and paths into what JSON knows; what is no finite number into null."""
     if is_dataclass(value) and not isinstance(value, type):
-        return {item.name: getattr(value, item.name) for item in fields(value)}
+        return {item.name: _plain(getattr(value, item.name)) for item in fields(value)}
     if hasattr(value, "tolist"):
-        return value.tolist()
-    return str(value)
+        return _plain(value.tolist())
+    if isinstance(value, Mapping):
+        return {str(key): _plain(item) for key, item in value.items()}
+    if isinstance(value, (list, tuple)):
+        return [_plain(item) for item in value]
+    if isinstance(value, float):
+        return value if math.isfinite(value) else None
+    return value if value is None or isinstance(value, (bool, int)) else str(value)
 
 
 def text_option(value: str, name: str, unit_words: str) -> float:
@@ -121,6 +170,7 @@ def progress_bar(*, quiet: bool) -> Iterator[Callable[[str, float], None]]:
     if quiet or not sys.stderr.isatty():
         yield lambda _what, _share: None
         return
+    from rich.console import Console
     from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
 
     columns = (BarColumn(), TextColumn("{task.description}"), TimeElapsedColumn())

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
+import io
 import os
 import sys
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, cast
 
-import click
 import typer
 
 from rimwise import __version__
@@ -57,26 +57,37 @@ carrying.add_to(app)
 throwing.add_to(app)
 
 
+#: What is raised for a mistyped command. Some versions of Typer bring their own Click, so the
+#: class is taken from Typer and not from the package ``click``.
+_UsageError = cast("type[typer.BadParameter]", typer.BadParameter.__mro__[1])
+#: What Typer returns when Ctrl-C ended a command.
+_STOPPED = 130
+
+
 def run() -> None:
     """Run the command line; exit 0 when done, 1 for a user's error, 2 for wrong usage."""
+    _write_any_sign()
     try:
         code = app(standalone_mode=False)
-    except click.exceptions.Abort:
-        _say("Stopped; nothing was changed.")
-        sys.exit(1)
-    except click.ClickException as error:
+    except _UsageError as error:
         error.show()
         sys.exit(2)
-    except KeyboardInterrupt:
-        _say("Stopped; nothing was changed.")
-        sys.exit(1)
     except RimwiseError as error:
         _say(str(error))
         sys.exit(1)
-    except BrokenPipeError:  # the reader of a pipe went away: nothing more to say
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        sys.exit(0)
+    except (KeyboardInterrupt, typer.Abort):
+        code = _STOPPED
+    if code == _STOPPED:
+        _say("Stopped; nothing was changed.")
+        sys.exit(1)
     sys.exit(code if isinstance(code, int) else 0)
+
+
+def _write_any_sign() -> None:
+    """Let a terminal that lacks a sign, such as ±, show a question mark instead of failing."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="replace")
 
 
 def _say(sentence: str) -> None:

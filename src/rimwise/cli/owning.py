@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from rimwise.cli.common import JSON_HELP, console, emit, session_of, text_option
+from rimwise.cli.common import JSON_HELP, emit, say, session_of, text_option
 from rimwise.errors import InputError
 
 __all__ = ["add_to"]
@@ -36,26 +36,25 @@ def init(
     level: Annotated[
         str, typer.Option(help="beginner, recreational, intermediate, advanced or top.")
     ] = "recreational",
-    units: Annotated[str, typer.Option(help="Show distances in m or ft.")] = "m",
+    units: Annotated[
+        str | None, typer.Option(help="Show distances in m or ft; m at first.")
+    ] = None,
     as_json: _Json = False,
 ) -> None:
     """Make the data file, and tell it how far you throw."""
-    from rimwise.app.starting import start
+    from rimwise.app.starting import start, thrower_from
+    from rimwise.records.words import check_units
 
     session = session_of(context)
     backhand_m = None if fairway is None else text_option(fairway, "--fairway", _LENGTH)
     forehand_m = None if forehand is None else text_option(forehand, "--forehand", _LENGTH)
-    with session.store(create=True) as store:
-        started = start(
-            store,
-            name=name,
-            hand=hand,
-            backhand_m=backhand_m,
-            forehand_m=forehand_m,
-            level=level,
-            units=units,
-        )
-    emit(started, as_json, lambda: console.print(started.words, markup=False))
+    thrower = thrower_from(
+        name=name, hand=hand, backhand_m=backhand_m, forehand_m=forehand_m, level=level
+    )
+    shown = None if units is None else check_units(units)
+    with session.store(create=True) as store:  # only when everything typed can be used
+        started = start(store, thrower, shown)
+    emit(started, as_json, lambda: say(started.words))
 
 
 _LENGTH = "a length such as 90m or 300ft"
@@ -77,7 +76,7 @@ def import_files(
     ] = False,
     as_json: _Json = False,
 ) -> None:
-    """Bring in discs, plastics, a course, weather, the thrower or the cart."""
+    """Bring in discs, plastics, a course, weather, thrower or cart."""
     from rimwise.app.bring import bring_file, bring_many
 
     if name is not None and len(files) > 1:
@@ -102,9 +101,9 @@ def import_files(
 
     def show() -> None:
         for item in brought:
-            console.print(item.words, markup=False)
+            say(item.words)
             for notice in item.notices:
-                console.print(f"  note: {notice}", markup=False)
+                say(f"note: {notice}", indent=2)
 
     emit(brought, as_json, show)
 
@@ -116,7 +115,9 @@ def discs(
     ] = False,
     change: Annotated[
         tuple[str, str] | None,
-        typer.Option("--set", help="Change a disc: --set nh27-red status=lost."),
+        typer.Option(
+            "--set", metavar="DISC CHANGE", help="Change a disc: --set nh27-red status=lost."
+        ),
     ] = None,
     as_json: _Json = False,
 ) -> None:
@@ -127,9 +128,7 @@ def discs(
     with session_of(context).store() as store:
         if change is not None:
             changed = change_disc(store, *change)
-            emit(
-                changed, as_json, lambda: console.print(f"{changed.id}: {change[1]}.", markup=False)
-            )
+            emit(changed, as_json, lambda: say(f"{changed.id}: {change[1]}."))
             return
         rows = disc_rows(store, everything=everything)
     emit(rows, as_json, lambda: show_discs(rows))
@@ -139,7 +138,9 @@ def assume(
     context: typer.Context,
     change: Annotated[
         tuple[str, float] | None,
-        typer.Option("--set", help="Change one: --set lost_disc_strokes 0.2."),
+        typer.Option(
+            "--set", metavar="NAME VALUE", help="Change one: --set lost_disc_strokes 0.2."
+        ),
     ] = None,
     as_json: _Json = False,
 ) -> None:

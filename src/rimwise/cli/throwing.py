@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import math
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from rimwise.cli.common import JSON_HELP, console, emit, progress_bar, session_of
+from rimwise.cli.common import JSON_HELP, console, emit, progress_bar, say, session_of
 from rimwise.errors import InputError
+
+if TYPE_CHECKING:
+    from rimwise.records.words import Units
 
 __all__ = ["add_to"]
 
@@ -69,22 +72,34 @@ def fly(
     )
     numbers = _numbers(disc)
     if numbers is not None:
-        flown = fly_numbers(numbers, weight, asked)
+        flown = fly_numbers(numbers, weight, asked, _units(context))
     else:
         with session_of(context).store() as store:
             flown = fly_disc(store, disc, asked)
     if svg is not None:
-        draw_flight(flown, svg)
+        draw_flight(flown, svg, flown.units)
 
     def show() -> None:
         from rimwise.pictures.flight import flight_text
 
-        console.print(flown.words, markup=False)
-        console.print(flight_text(flown.flight, min(console.width, 76)), markup=False)
+        say(flown.words)
+        picture = flight_text(flown.flight, min(console().width, 76), flown.units)
+        console().print(picture, markup=False, soft_wrap=True)
         if svg is not None:
-            console.print(f"Drawn into {svg}.", markup=False)
+            say(f"Drawn into {svg}.")
 
     emit(flown, as_json, show)
+
+
+def _units(context: typer.Context) -> Units:
+    """Return the owner's units; metres where there is no data file yet."""
+    from rimwise.app.box import units_of
+
+    session = session_of(context)
+    if not session.data.exists():
+        return "m"
+    with session.store() as store:
+        return units_of(store)
 
 
 def _numbers(text: str) -> tuple[float, float, float, float] | None:
