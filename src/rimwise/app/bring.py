@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -14,6 +15,8 @@ __all__ = ["KINDS", "Brought", "bring_file", "bring_many"]
 #: What can be imported, in the order in which several files are best read.
 KINDS = ("plastics", "thrower", "cart", "course", "conditions", "discs")
 
+#: Endings that only maps have.
+_MAPS = (".osm", ".geojson", ".xml")
 #: Bigger than any file of this kind has a reason to be.
 LARGEST_BYTES = 64 * 1024 * 1024
 
@@ -82,6 +85,7 @@ def bring_file(
     known = kind or kind_of(path, data)
     if known not in KINDS:
         raise InputError(f"{known!r} cannot be imported; choose one of {', '.join(KINDS)}.")
+    _refuse_other_kind(path, data, known)
     with store.atomic():
         if known == "course":
             return _course(store, path, data, name)
@@ -90,6 +94,24 @@ def bring_file(
         if known in ("thrower", "cart"):
             return _json(store, path, data, known)
         return _table(store, path, data, known, keep_good)
+
+
+def _refuse_other_kind(path: Path, data: bytes, kind: str) -> None:
+    """Say it in a sentence when a file is plainly something else than was named."""
+    if path.suffix.lower() in _MAPS and kind != "course":
+        raise InputError(f"{path.name} is a map and holds no {kind}; import it as a course.")
+    heading = _heading(data)
+    if kind != "discs" and re.search(r"\bmold\b", heading) and "," in heading:
+        raise InputError(f"{path.name} is a table of discs; import it with --kind discs.")
+    if kind == "discs" and re.match(r"on[,;]", heading):
+        raise InputError(
+            f"{path.name} is a log by date; throws, comparisons, rounds and putts cannot be "
+            "imported yet."
+        )
+
+
+def _heading(data: bytes) -> str:
+    return data.split(b"\n", 1)[0].decode("utf-8-sig", "replace").lower()
 
 
 def _read(path: Path) -> bytes:
@@ -116,7 +138,7 @@ def kind_of(path: Path, data: bytes | None = None) -> str:
         When it cannot be told.
     """
     ending, stem = path.suffix.lower(), path.stem.lower()
-    if ending in (".osm", ".geojson", ".xml"):
+    if ending in _MAPS:
         return "course"
     if ending == ".json":
         content = data if data is not None else _read(path)
@@ -124,7 +146,7 @@ def kind_of(path: Path, data: bytes | None = None) -> str:
             return "course"
         return "cart" if b'"pockets"' in content else "thrower"
     content = data if data is not None else _read(path)
-    head = content.split(b"\n", 1)[0].decode("utf-8", "replace").lower()
+    head = _heading(content)
     if "metar" in content[:4096].decode("utf-8", "replace").lower() or "temperature" in head:
         return "conditions"
     if "hole" in head and ("length" in head or "par" in head or "distance" in head):
@@ -144,12 +166,15 @@ def _course(store: Store, path: Path, data: bytes, name: str | None) -> Brought:
     from rimwise.course.table import course_from_table
 
     ending = path.suffix.lower()
-    if ending in (".osm", ".xml"):
-        found = course_from_osm(data, name or "")
-    elif ending in (".geojson", ".json"):
-        found = course_from_geojson(data, name or "")
-    else:
-        found = course_from_table(data, path.name)
+    try:
+        if ending in (".osm", ".xml"):
+            found = course_from_osm(data, name or "")
+        elif ending in (".geojson", ".json"):
+            found = course_from_geojson(data, name or "")
+        else:
+            found = course_from_table(data, path.name)
+    except InputError as error:  # which of several files was it?
+        raise InputError(f"{path.name}: {error}") from None
     course = found.course
     if name is not None or not course.name:
         course = replace(course, name=name or path.stem)

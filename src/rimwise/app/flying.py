@@ -25,7 +25,10 @@ from rimwise.records.thrower import Style
 from rimwise.records.words import Units
 from rimwise.store.store import Store
 
-__all__ = ["Flown", "ThrowAsked", "fly_disc", "fly_numbers"]
+__all__ = ["TURN_PER_MINUTE", "Flown", "ThrowAsked", "fly_disc", "fly_numbers"]
+
+#: One turn a minute, in rad/s.
+TURN_PER_MINUTE = 2.0 * math.pi / 60.0
 
 #: The air when no conditions are named: mild, at sea level.
 MILD = Air(15.0, 1013.25, 0.6)
@@ -180,6 +183,7 @@ def _flown(
     if hand not in ("right", "left"):
         raise InputError(f"hand must be right or left, but is {hand!r}.")
     speed, spin = speed_and_spin
+    _check_throw(asked, speed, spin)
     release = Release(
         speed_m_s=speed,
         spin_rad_s=spin,
@@ -191,8 +195,6 @@ def _flown(
         style="forehand" if _style(asked.style) == "forehand" else "backhand",
     )
     air = _air(asked)
-    check_range("wind", asked.wind_m_s, 0.0, 60.0, "m/s")
-    check_finite("wind direction", asked.wind_from_deg)
     wind = Wind(asked.wind_m_s, asked.wind_from_deg % 360.0) if asked.wind_m_s > 0 else None
     model: Literal["precession", "rigid"] = "rigid" if asked.rigid else "precession"
     flight = fly(aero, body, release, air, wind, model=model, ground=asked.ground)
@@ -213,6 +215,20 @@ def _flown(
         units=units,
         flight=flight,
     )
+
+
+def _check_throw(asked: ThrowAsked, speed_m_s: float, spin_rad_s: float) -> None:
+    """Refuse what no throw is, in the units in which a throw is asked for."""
+    check_range("release speed", speed_m_s, 1.0, 50.0, "m/s")
+    check_range("spin", spin_rad_s / TURN_PER_MINUTE, 50.0, 2800.0, "turns a minute")
+    check_range("launch angle", asked.launch_deg, -90.0, 90.0, "degrees")
+    check_range("hyzer", asked.hyzer_deg, -180.0, 180.0, "degrees")
+    check_range("nose angle", asked.nose_deg, -90.0, 90.0, "degrees")
+    check_range("wind", asked.wind_m_s, 0.0, 60.0, "m/s")
+    check_finite("wind direction", asked.wind_from_deg)
+    check_range("altitude", asked.altitude_m, -500.0, 8000.0, "m")
+    if asked.temperature_c is not None:
+        check_range("temperature", asked.temperature_c, -60.0, 60.0, "°C")
 
 
 def _air(asked: ThrowAsked) -> Air:

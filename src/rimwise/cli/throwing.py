@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -51,14 +50,14 @@ def fly(
     as_json: _Json = False,
 ) -> None:
     """Fly one throw: numbers, words and a picture."""
-    from rimwise.app.flying import ThrowAsked, fly_disc, fly_numbers
+    from rimwise.app.flying import TURN_PER_MINUTE, ThrowAsked, fly_disc, fly_numbers
     from rimwise.app.sheets import draw_flight
 
     asked = ThrowAsked(
         style=style,
         hand=hand,
         speed_m_s=speed,
-        spin_rad_s=None if spin is None else spin * 2.0 * math.pi / 60.0,
+        spin_rad_s=None if spin is None else spin * TURN_PER_MINUTE,
         effort=effort,
         hyzer_deg=hyzer,
         launch_deg=launch,
