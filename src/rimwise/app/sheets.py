@@ -14,6 +14,7 @@ from rimwise.errors import RimwiseError, StoreError
 from rimwise.pictures.cart import CartScene
 from rimwise.pictures.flight import flight_svg
 from rimwise.pictures.sheet import CAUTIONS, sheet_html
+from rimwise.records.words import Units
 from rimwise.store.store import Store
 
 __all__ = ["CAUTIONS", "INVENTED", "Written", "draw_flight", "sheet_of", "write_sheet"]
@@ -83,7 +84,7 @@ def write_sheet(
     return _write(path, sheet_of(store, conditions, since))
 
 
-def draw_flight(flown: Flown, path: Path) -> Written:
+def draw_flight(flown: Flown, path: Path, units: Units = "m") -> Written:
     """Draw one throw into an SVG file.
 
     Raises
@@ -91,7 +92,7 @@ def draw_flight(flown: Flown, path: Path) -> Written:
     StoreError
         When the file cannot be written.
     """
-    return _write(path, flight_svg([(flown.label, flown.flight)]))
+    return _write(path, flight_svg([(flown.label, flown.flight)], units))
 
 
 def _write(path: Path, text: str) -> Written:

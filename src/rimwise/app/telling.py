@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from rimwise.decide.carry import CarryChoice, CurveStep
 from rimwise.decide.clouds import Simulator
+from rimwise.decide.days import Day
 from rimwise.decide.demand import Demand
 from rimwise.decide.report import AreaShape, HoleLine
 from rimwise.decide.scenes import DOTS, Scene
@@ -91,8 +92,7 @@ def certificate(choice: CarryChoice, simulator: Simulator, demand: Demand) -> st
         f"{proof}. The table has {len(demand.rows)} kinds of throw and {len(demand.fleet)} discs. "
         f"Lines were screened on {simulator.screening} simulated throws each, discs chosen on "
         f"{simulator.choosing} others, and every figure here comes from {simulator.reporting} "
-        "more that had no part in choosing. Seed "
-        f"{simulator.seed}."
+        f"more that had no part in choosing. Seed {simulator.seed}."
     )
 
 
@@ -122,11 +122,11 @@ def hole_line(demand: Demand, scene: Scene, units: Units) -> HoleLine:
         par=hole.par,
         length_m=hole.length_m,
         elevation_change_m=hole.elevation_change_m,
-        bearing_deg=row.lie.bearing_deg,
+        bearing_deg=row.lie.bearing_deg if scene.bearing_known else None,
         day=day.name,
         wind_m_s=day.wind.speed_m_s,
         wind_from_deg=from_deg,
-        wind_words=words.wind_words(day.wind.speed_m_s, from_deg, units),
+        wind_words=_hole_wind(day, from_deg, scene, units),
         disc_id=fleet.ids[scene.disc],
         disc_label=fleet.labels[scene.disc],
         line=demand.words(scene.row, scene.disc),
@@ -152,6 +152,13 @@ def hole_line(demand: Demand, scene: Scene, units: Units) -> HoleLine:
             for area in scene.areas
         ),
     )
+
+
+def _hole_wind(day: Day, from_deg: float, scene: Scene, units: Units) -> str:
+    told = words.wind_words(day.wind.speed_m_s, from_deg, units)
+    if scene.bearing_known or told == "calm":
+        return told
+    return f"{told}, as if the hole pointed north, for its direction is not known"
 
 
 def _rounded(points: NDArray[np.float64]) -> tuple[Any, ...]:
@@ -204,7 +211,10 @@ _FACTOR_WORDS = {
 def swap_words(swap: Swap, old: str, new: str) -> str:
     """Say one swap with its cause."""
     if swap.out is None or swap.into is None:
-        return f"{swap.into} comes along." if swap.out is None else f"{swap.out} stays home."
+        told = f"{swap.into} comes along" if swap.out is None else f"{swap.out} stays home"
+        if swap.tie:
+            return f"{told}: no difference that can be told from luck."
+        return f"{told}: it saves {words.strokes(swap.saves, swap.saves_se)}, a round in {new}."
     pair = f"{swap.out} out, {swap.into} in"
     if swap.tie:
         return f"{pair}: equal to within the error, so either may go."
@@ -232,5 +242,8 @@ def swaps_summary(swaps: Sequence[Swap], old: str, new: str) -> str:
     if ties == len(swaps):
         return f"From {old} to {new}: {count}, none of which matters more than the error."
     paying = len(swaps) - ties
-    told = f"From {old} to {new}: {count}; {paying} of them save strokes that can be told from luck"
-    return f"{told}." if not ties else f"{told}, the other {ties} are ties."
+    save = "saves" if paying == 1 else "save"
+    told = f"From {old} to {new}: {count}; {paying} {save} strokes that can be told from luck"
+    if not ties:
+        return f"{told}."
+    return f"{told}, {'1 is a tie' if ties == 1 else f'{ties} are ties'}."

@@ -39,20 +39,24 @@ _DEAREST = 1e9
 def direction_weights(angle_rad, weights):  # type: ignore[no-untyped-def]
     """Fill weights of equally spaced directions for a trigonometric interpolation.
 
-    Exact for every function whose harmonics stay below half the number of directions; the
-    weights sum to one. With a single direction (calm air) the weight is one.
+    Exact for every function whose harmonics stay below half the number of directions (an even
+    number, or one); the weights sum to one. They are Dirichlet's kernel,
+    ``sin(n x / 2) / (n tan(x / 2))`` at the distance ``x`` from each direction. With a single
+    direction (calm air) the weight is one.
     """
     directions = weights.shape[0]
     if directions == 1:
         weights[0] = 1.0
         return
-    half = directions // 2
+    top = math.sin(0.5 * directions * angle_rad) / directions
     for k in range(directions):
-        off = angle_rad - 2.0 * math.pi * k / directions
-        total = 1.0 + math.cos(half * off)
-        for harmonic in range(1, half):
-            total += 2.0 * math.cos(harmonic * off)
-        weights[k] = total / directions
+        slope = math.tan(0.5 * angle_rad - math.pi * k / directions)
+        if abs(slope) < 1e-7:  # on a direction: it counts alone
+            for j in range(directions):
+                weights[j] = 0.0
+            weights[k] = 1.0
+            return
+        weights[k] = top / slope if k % 2 == 0 else -top / slope
 
 
 @compiled
@@ -68,11 +72,15 @@ def _meet_slope(cloud, s, slope):  # type: ignore[no-untyped-def]
 
 
 @compiled
-def _blend(points, weights, scale, slope, out):  # type: ignore[no-untyped-def]
-    """Interpolate (direction, effort, channel, sample) to one wind angle; allow for the slope."""
-    directions, efforts, _, samples = points.shape
-    for e in range(efforts):
-        for c in range(CHANNELS):
+def _blend(points, weights, first, last, scale, slope, out):  # type: ignore[no-untyped-def]
+    """Interpolate (direction, effort, channel, sample) to one wind angle; allow for the slope.
+
+    Only the efforts ``first`` to ``last`` are filled, in ``out`` and in ``scale``.
+    """
+    directions, _, channels, samples = points.shape
+    used = channels if slope != 0.0 else channels - 2  # level ground asks for no descent
+    for e in range(first, last + 1):
+        for c in range(used):
             for s in range(samples):
                 out[e, c, s] = 0.0
             for k in range(directions):
@@ -91,6 +99,36 @@ def _blend(points, weights, scale, slope, out):  # type: ignore[no-untyped-def]
 
 
 @compiled
+def _efforts_needed(scale, row, targets):  # type: ignore[no-untyped-def]
+    """Return the softest and the hardest effort that any target may ask for.
+
+    ``scale`` holds the middles on level ground; a slope may shift the effort by one knot.
+    """
+    efforts = scale.shape[0]
+    full_m = math.hypot(scale[-1, 0], scale[-1, 1])
+    first, last = efforts - 1, 0
+    for t in range(targets.shape[0]):
+        knot, _, _, _ = _aim(scale, min(row[0] * targets[t, 0], full_m), 0.0)
+        first, last = min(first, knot), max(last, knot + 1)
+    if row[2] != 0.0:
+        first, last = max(first - 1, 0), min(last + 1, efforts - 1)
+    return first, last
+
+
+@compiled
+def _middle_scale(middles, weights, angle_rad, scale):  # type: ignore[no-untyped-def]
+    """Fill the wind weights of an angle and, with them, the middle of every effort's cloud."""
+    directions, efforts, _ = middles.shape
+    direction_weights(angle_rad, weights)
+    for e in range(efforts):
+        x = y = 0.0
+        for k in range(directions):
+            x += weights[k] * middles[k, e, 0]
+            y += weights[k] * middles[k, e, 1]
+        scale[e, 0], scale[e, 1] = x, y
+
+
+@compiled
 def _settle(middles, weights, angle_rad, reach_m, scale):  # type: ignore[no-untyped-def]
     """Find the heading that a throw of ``reach_m`` needs, and the wind weights along it.
 
@@ -98,22 +136,16 @@ def _settle(middles, weights, angle_rad, reach_m, scale):  # type: ignore[no-unt
     comes from. The heading is found by repetition on the clouds' middles alone, which blend
     like the clouds themselves. Returns that heading.
     """
-    directions, efforts, _ = middles.shape
     heading = 0.0
-    for _ in range(4):
-        direction_weights(angle_rad + heading, weights)
-        for e in range(efforts):
-            scale[e, 0] = scale[e, 1] = 0.0
-            for k in range(directions):
-                scale[e, 0] += weights[k] * middles[k, e, 0]
-                scale[e, 1] += weights[k] * middles[k, e, 1]
+    for _ in range(3):
+        _middle_scale(middles, weights, angle_rad + heading, scale)
         full_m = math.hypot(scale[-1, 0], scale[-1, 1])
         _, _, sine, cosine = _aim(scale, min(reach_m, full_m), 0.0)
         following = math.atan2(sine, cosine)
         if abs(following - heading) < _CLOSE_RAD:
-            break
+            return heading
         heading = min(max(following, -_WIDEST_RAD), _WIDEST_RAD)
-    direction_weights(angle_rad + heading, weights)
+    _middle_scale(middles, weights, angle_rad + heading, scale)
     return heading
 
 
@@ -298,11 +330,16 @@ def price_row(
         best[d, 0] = _DEAREST
         for b in range(bases):
             flown = _settle(middles[d, b], weights, angle_rad, row[0], scale)
-            _blend(points[d, b], weights, scale, row[2], cloud)
+            first, last = _efforts_needed(scale, row, targets)
+            _blend(points[d, b], weights, first, last, scale, row[2], cloud)
             full_m = math.hypot(scale[efforts - 1, 0], scale[efforts - 1, 1])
             for t in range(targets.shape[0]):
                 reach_m = min(row[0] * targets[t, 0], full_m)
                 knot, share, sine, cosine = _aim(scale, reach_m, targets[t, 1])
+                if knot < first:
+                    knot, share = first, 0.0
+                elif knot >= last:
+                    knot, share = last - 1, 1.0
                 if cosine < _NARROWEST and b > 0:
                     continue
                 _throw(cloud, knot, share, sine, cosine, paths)
@@ -349,7 +386,7 @@ def trace_row(
     cloud = np.empty((efforts, CHANNELS, samples), dtype=np.float32)
     paths = np.empty((4, samples), dtype=np.float32)
     scale = np.empty((efforts, 2))
-    _blend(points, weights, scale, row[2], cloud)
+    _blend(points, weights, int(action[2]), int(action[2]) + 1, scale, row[2], cloud)
     _throw(cloud, int(action[2]), action[3], math.sin(action[4]), math.cos(action[4]), paths)
     for s in range(samples):
         out[s, 0], out[s, 1], out[s, 2], out[s, 3] = _outcome(

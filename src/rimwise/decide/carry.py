@@ -25,6 +25,8 @@ __all__ = ["CarryChoice", "CurveStep", "Wishes", "choose_carry", "how_many_curve
 #: Sets closer than this are equal whatever the error says: a stroke in two hundred rounds.
 LEAST_TOLERANCE = 0.005
 
+_KEPT = "discs kept from the earlier carry"
+
 
 @dataclass(frozen=True, slots=True)
 class Wishes:
@@ -114,7 +116,7 @@ def choose_carry(demand: Demand, wishes: Wishes) -> CarryChoice:
     if wishes.keep:
         kept = np.zeros(len(demand.fleet))
         kept[list(wishes.keep)] = -1.0
-        criteria.append(Score(kept, 0.0, "discs kept from the earlier carry, counted below zero"))
+        criteria.append(Score(kept, 0.0, _KEPT))
     ordered = choose_in_order(
         criteria,
         wishes.limit,
@@ -123,7 +125,10 @@ def choose_carry(demand: Demand, wishes: Wishes) -> CarryChoice:
         at_least=wishes.at_least,
     )
     chosen, spare = _with_spares(demand, ordered.chosen, wishes)
-    told = list(zip(ordered.names, ordered.objectives, ordered.gaps, strict=True))
+    told = [
+        (name, -value if name == _KEPT else value, gap)  # kept discs were counted below zero
+        for name, value, gap in zip(ordered.names, ordered.objectives, ordered.gaps, strict=True)
+    ]
     return CarryChoice(
         chosen=chosen,
         criteria=(*told, *spare),

@@ -134,8 +134,9 @@ class Demand:
     def _per_sample(self, rows: NDArray[np.intp], discs: NDArray[np.intp]) -> NDArray[np.float64]:
         """Return weighted strokes of some rows, each with one disc, for every sample.
 
-        The strokes-to-finish after a throw come from the same samples, so each sample's own
-        effect on them, wherever throws end, is part of its strokes.
+        The strokes-to-finish after a throw come from as many throws of their own set; each of
+        those throws' effect on them, wherever throws end, is added to one sample, so that the
+        spread over samples holds both errors.
         """
         weights = self.weights[rows]
         total = weights @ self.fresh[rows, discs].astype(np.float64)

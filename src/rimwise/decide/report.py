@@ -88,7 +88,8 @@ class HoleLine:
     the tee, metres. ``path`` is the middle throw; ``dots`` are 50 fresh throws where they came
     to rest, ``outline`` holds about 80 of 100 of them. ``aim_left_m`` is where the throw is
     aimed beside the basket, measured at the basket's distance. ``wind_from_deg`` is relative
-    to the hole: 0 is a headwind, 90 from the right.
+    to the hole: 0 is a headwind, 90 from the right. ``bearing_deg`` is ``None`` for a hole known
+    only by its length; it is then shown as if it pointed north.
     """
 
     ref: str
@@ -96,7 +97,7 @@ class HoleLine:
     par: int | None
     length_m: float
     elevation_change_m: float
-    bearing_deg: float
+    bearing_deg: float | None
     day: str
     wind_m_s: float
     wind_from_deg: float

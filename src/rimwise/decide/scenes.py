@@ -60,6 +60,7 @@ class Scene:
     strokes: NDArray[np.float64]
     water: float
     out: float
+    bearing_known: bool
     areas: tuple[FramedArea, ...]
 
 
@@ -110,6 +111,7 @@ def _scene(
         strokes=demand.fresh[r, disc].astype(np.float64),
         water=water,
         out=out,
+        bearing_known=course.bearings_known,
         areas=_framed_areas(course, hole, row.lie),
     )
 

@@ -82,10 +82,7 @@ def find_swaps(
     out = sorted(set(old_chosen) - set(new_chosen))
     into = sorted(set(new_chosen) - set(old_chosen))
     pairs = _pair(new, out, into)
-    swaps = [
-        Swap(_name(new, o), _name(new, i), 0.0, 0.0, True, None, ())
-        for o, i in _unpaired(pairs, out, into)
-    ]
+    swaps = [_alone(new, sorted(new_chosen), o, i) for o, i in _unpaired(pairs, out, into)]
     if pairs:
         discs = {*old_chosen, *new_chosen}
         worlds = _worlds(simulator, old_days, new, discs, assume, progress)
@@ -93,8 +90,14 @@ def find_swaps(
     return tuple(sorted(swaps, key=lambda s: (s.tie, -s.saves, s.out or "", s.into or "")))
 
 
-def _name(demand: Demand, disc: int | None) -> str | None:
-    return None if disc is None else demand.fleet.ids[disc]
+def _alone(new: Demand, carry: Sequence[int], out: int | None, into: int | None) -> Swap:
+    """Tell a disc that comes or goes without a partner; what it saves has no single cause."""
+    ids = new.fleet.ids
+    if into is not None:
+        saves, error = new.difference([d for d in carry if d != into], carry)
+        return Swap(None, ids[into], saves, error, saves < 2.0 * error, None, ())
+    saves, error = new.difference([*carry, *([] if out is None else [out])], carry)
+    return Swap(None if out is None else ids[out], None, saves, error, True, None, ())
 
 
 def _pair(demand: Demand, out: Sequence[int], into: Sequence[int]) -> list[tuple[int, int]]:
@@ -145,7 +148,7 @@ def _swap(
     causes = []
     for factor in FACTORS:
         then = worlds[factor].saves(carry, out, into)
-        causes.append(Cause(factor, now - then, then <= 0.0))
+        causes.append(Cause(factor, now - then, then <= 0.0 < now))
     causes.sort(key=lambda c: (-c.strokes, FACTORS.index(c.factor)))
     tie = saves < 2.0 * error
     undoing = [c for c in causes if c.undoes and c.strokes > 0.0]

@@ -166,7 +166,8 @@ def _draw_strip(scene: Scene, hole: HoleLine, units: Units, top: float) -> None:
     """Draw scale bar, north arrow and wind under the ground."""
     px, left = scene.px, scene.left
     scene.scale_bar(left + 8 * px, top - 36 * px, 80, units)
-    scene.north_arrow(left + 137 * px, top - 31 * px, hole.bearing_deg, size_px=22)
+    if hole.bearing_deg is not None:
+        scene.north_arrow(left + 137 * px, top - 31 * px, hole.bearing_deg, size_px=22)
     force, name = beaufort(hole.wind_m_s)
     x = left + 168 * px
     if force == 0:
@@ -222,7 +223,8 @@ def _plan_words(hole: HoleLine, areas: Sequence[ShownArea], units: Units) -> str
         where = "on the left" if low_y > 0 else "on the right" if high_y < 0 else "across the line"
         begins = "behind the tee" if low_x < 0 else f"{distance(low_x, units)}"
         told.append(f"{name} {where}, from {begins} to {distance(high_x, units)}.")
-    told.append(f"Wind: {wind_words(hole.wind_m_s, hole.wind_from_deg, units)}.")
+    wind = hole.wind_words or wind_words(hole.wind_m_s, hole.wind_from_deg, units)
+    told.append(f"Wind: {wind}.")
     return " ".join(told)
 
 

@@ -101,10 +101,6 @@ class Assumptions:
     shelter_factor: float = _assume(
         1.0, 0.0, 1.5, "times", "wind on the course against the reported wind"
     )
-    # -- the choice -------------------------------------------------------------------------
-    corridor_m: float = _assume(
-        3.0, 0.5, 20.0, "m", "two throws landing within this are one job when told in words"
-    )
 
     def __post_init__(self) -> None:
         for item in fields(self):

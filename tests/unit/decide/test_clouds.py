@@ -18,7 +18,15 @@ from small_worlds import (
 )
 
 from rimwise.decide._score import CHANNELS
-from rimwise.decide.clouds import CHOOSING, DIRECTIONS, REPORTING, SCREENING, Draws, Simulator
+from rimwise.decide.clouds import (
+    CHOOSING,
+    DIRECTIONS,
+    REPORTING,
+    SCREENING,
+    VALUING,
+    Draws,
+    Simulator,
+)
 from rimwise.decide.days import Day
 from rimwise.decide.demand import prices_for
 from rimwise.decide.lies import Lie, open_lie
@@ -62,8 +70,11 @@ def test_a_discs_cloud_does_not_depend_on_the_others() -> None:
 
 
 def test_the_three_sets_of_draws_are_independent() -> None:
-    sets = [Draws.sobol(1024, 1), *(Draws.independent(1024, 1, k) for k in (CHOOSING, REPORTING))]
-    assert len({SCREENING, CHOOSING, REPORTING}) == 3
+    sets = [
+        Draws.sobol(1024, 1),
+        *(Draws.independent(1024, 1, k) for k in (CHOOSING, REPORTING, VALUING)),
+    ]
+    assert len({SCREENING, CHOOSING, REPORTING, VALUING}) == 4
     for column in range(7):
         together = np.corrcoef([draws.normal[:, column] for draws in sets])
         assert np.abs(together[np.triu_indices(3, 1)]).max() < 4.0 / np.sqrt(1024)
@@ -238,7 +249,7 @@ def test_distance_left_is_of_each_lies_own_disc() -> None:
     _, _, actions = chosen_lines(sim, CALM, lies)
     best = np.array([2, 0, 2])
     left_m = sim.distance_left(FLEET, CALM, lies, actions, best)
-    rest = sim.throw_actions(FLEET, CALM, lies, actions, REPORTING).rest
+    rest = sim.throw_actions(FLEET, CALM, lies, actions, VALUING).rest
     for r, lie in enumerate(lies):
         own = rest[r, best[r]]
         assert left_m[r] == pytest.approx(np.hypot(lie.distance_m - own[:, 0], own[:, 1]))

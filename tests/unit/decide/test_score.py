@@ -251,7 +251,7 @@ def test_on_a_slope_the_touch_is_where_the_descent_meets_the_ground(slope: float
     points = np.zeros((1, 4, _score.CHANNELS, SAMPLES), dtype=np.float32)
     points[:, :, 0], points[:, :, 2], points[:, :, 4], points[:, :, 5] = 40.0, 3.0, 2.0, 1.0
     cloud, scale = np.empty((4, _score.CHANNELS, SAMPLES), dtype=np.float32), np.empty((4, 2))
-    _score._blend(points, np.ones(1), scale, slope, cloud)
+    _score._blend(points, np.ones(1), 0, len(scale) - 1, scale, slope, cloud)
     fall_m = -slope * cloud[0, 0, 0]
     onward_m = 2.0 * fall_m / (1.0 + fall_m / _score._BENDS_M)
     assert cloud[:, 0] == pytest.approx(40.0 + onward_m, abs=0.3)
