@@ -64,6 +64,16 @@ def _check_place(place: Path, shown: str, *, must_exist: bool) -> None:
     """Name the plain reasons first: an empty path, a folder, a missing folder, no file."""
     if not shown.strip():
         raise StoreError("the path of the data file is empty; give a file name.")
+    try:
+        _check_kind(place, shown, must_exist=must_exist)
+    except PermissionError:
+        raise StoreError(
+            f"'{shown}' cannot be reached, because a folder on the way may not be entered; "
+            "choose another place."
+        ) from None
+
+
+def _check_kind(place: Path, shown: str, *, must_exist: bool) -> None:
     if place.is_dir():
         raise StoreError(f"'{shown}' is a folder; give the name of a file in it.")
     folder = place.parent

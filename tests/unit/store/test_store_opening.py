@@ -218,12 +218,23 @@ def test_a_folder_that_may_not_be_written(tmp_path, request):
     folder = tmp_path / "locked"
     folder.mkdir()
     for parent in [tmp_path, *tmp_path.parents]:
-        if parent.owner() == folder.owner() and parent.name.startswith(("pytest-", "test_")):
+        if parent.owner() == folder.owner() and parent.name.startswith(
+            ("pytest-", "popen-", "test_")
+        ):
             parent.chmod(0o755)
     folder.chmod(0o555)
     request.getfixturevalue("as_nobody")
     with pytest.raises(StoreError, match="cannot be opened; check that its folder exists and may"):
         open_store(folder / "data.sqlite")
+
+
+def test_a_folder_that_may_not_be_entered(tmp_path, request):
+    folder = tmp_path / "locked"
+    folder.mkdir()
+    folder.chmod(0o000)
+    request.getfixturevalue("as_nobody")
+    with pytest.raises(StoreError, match="cannot be reached, because a folder on the way"):
+        open_store(folder / "below" / "data.sqlite")
 
 
 def test_reading_needs_a_file_and_never_writes(tmp_path):
