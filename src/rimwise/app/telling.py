@@ -38,11 +38,14 @@ AT_BASKET_M = 1.0
 
 
 def flat_from(curve: Sequence[CurveStep]) -> int:
-    """Return the number of discs from which on the curve is flat."""
-    least = min(step.lost for step in curve)
+    """Return the number of discs from which on the curve is flat.
+
+    That is the smallest number that loses no more than ``FLAT_STROKES`` against everything
+    owned, and neither does any larger one.
+    """
     flat = curve[-1].discs
     for step in reversed(curve):
-        if step.lost - least > FLAT_STROKES:
+        if step.lost > FLAT_STROKES:
             break
         flat = step.discs
     return flat

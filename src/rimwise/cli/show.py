@@ -118,7 +118,7 @@ def show_plan(plan: PlanReport, units: Units) -> None:
         missed = (
             "–"
             if purpose.stand_in_cost is None
-            else f"{words.number(purpose.stand_in_cost, 2)} ± {purpose.stand_in_se:.2f}"
+            else f"{words.number(max(purpose.stand_in_cost, 0.0), 2)} ± {purpose.stand_in_se:.2f}"
         )
         table.add_row(
             disc.disc_id,

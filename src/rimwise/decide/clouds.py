@@ -2,8 +2,8 @@
 
 Random numbers are common: every disc, line and day uses the same release draws, so that two
 discs differ by what they are and not by luck. Sets that know nothing of each other serve
-different ends: one screens lines (a scrambled Sobol sequence), one chooses among discs, one
-reports, and one values what comes after a throw. All but the first are independent
+different ends: one screens lines and one chooses among discs (scrambled Sobol sequences, for
+evenness), one reports, and one values what comes after a throw. The last two are independent
 pseudo-random numbers, so that their standard errors mean what they say.
 """
 
@@ -64,13 +64,16 @@ class Draws:
         return len(self.slip)
 
     @classmethod
-    def sobol(cls, samples: int, seed: int) -> Draws:
-        """Spread draws evenly (scrambled Sobol sequence; Owen 1998). A power of two."""
+    def sobol(cls, samples: int, seed: int, draw_set: int) -> Draws:
+        """Spread draws evenly (scrambled Sobol sequence; Owen 1998).
+
+        Most evenly for a power of two. Each ``draw_set`` has a scrambling of its own.
+        """
         from scipy.stats import qmc
 
-        stream = np.random.default_rng(np.random.SeedSequence(seed, spawn_key=(SCREENING,)))
-        points = qmc.Sobol(9, rng=stream).random(samples)
-        return cls._from_uniform(points)
+        stream = np.random.default_rng(np.random.SeedSequence(seed, spawn_key=(draw_set,)))
+        points = qmc.Sobol(9, rng=stream).random_base2(math.ceil(math.log2(samples)))
+        return cls._from_uniform(points[:samples])
 
     @classmethod
     def independent(cls, samples: int, seed: int, draw_set: int) -> Draws:
@@ -152,7 +155,7 @@ class Simulator:
     Parameters
     ----------
     screening, choosing, reporting
-        Sample sizes of the three independent sets; ``screening`` is a power of two.
+        Sample sizes of the independent sets; the first two are best powers of two.
     """
 
     thrower: Thrower
@@ -178,7 +181,7 @@ class Simulator:
         """Fly every disc on every base line, effort and wind direction."""
         from rimwise.decide._score import CHANNELS
 
-        draws = Draws.sobol(self.screening, self.seed)
+        draws = Draws.sobol(self.screening, self.seed, SCREENING)
         printed = fleet.sample_printed(self.screening, self.seed, SCREENING)
         mass_kg = fleet.sample_mass_kg(self.screening, self.seed, SCREENING)
         directions = next(n for most, n in DIRECTIONS if day.wind.strongest_m_s <= most)
@@ -209,8 +212,12 @@ class Simulator:
         Effort, heading and wind direction are exact here, not interpolated. On a slope the
         disc comes down on level ground as high as the place that the throw is meant for.
         """
-        samples = self.choosing if draw_set == CHOOSING else self.reporting
-        draws = Draws.independent(samples, self.seed, draw_set)
+        if draw_set == CHOOSING:
+            samples = self.choosing
+            draws = Draws.sobol(samples, self.seed, draw_set)
+        else:
+            samples = self.reporting
+            draws = Draws.independent(samples, self.seed, draw_set)
         printed = fleet.sample_printed(samples, self.seed, draw_set)
         mass_kg = fleet.sample_mass_kg(samples, self.seed, draw_set)
         row, sample = (a.ravel() for a in np.indices((len(lies), samples)))

@@ -71,7 +71,7 @@ def test_a_discs_cloud_does_not_depend_on_the_others() -> None:
 
 def test_the_three_sets_of_draws_are_independent() -> None:
     sets = [
-        Draws.sobol(1024, 1),
+        Draws.sobol(1024, 1, SCREENING),
         *(Draws.independent(1024, 1, k) for k in (CHOOSING, REPORTING, VALUING)),
     ]
     assert len({SCREENING, CHOOSING, REPORTING, VALUING}) == 4
@@ -80,7 +80,9 @@ def test_the_three_sets_of_draws_are_independent() -> None:
         assert np.abs(together[np.triu_indices(3, 1)]).max() < 4.0 / np.sqrt(1024)
 
 
-@pytest.mark.parametrize("draws", [Draws.sobol(1024, 1), Draws.independent(4096, 1, REPORTING)])
+@pytest.mark.parametrize(
+    "draws", [Draws.sobol(1024, 1, SCREENING), Draws.independent(4096, 1, REPORTING)]
+)
 def test_draws_have_the_shapes_that_they_claim(draws: Draws) -> None:
     error = 4.0 / np.sqrt(len(draws))
     assert np.abs(draws.normal.mean(axis=0)).max() < error
@@ -190,7 +192,9 @@ def test_blended_clouds_land_where_exact_flights_do(speed_m_s: float) -> None:
 def _exact_on_screening_draws(sim: Simulator, day: Day, lies: list[Lie], actions: Actions):  # type: ignore[no-untyped-def]
     """Fly the chosen lines exactly, on the draws that the clouds were flown with."""
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(Draws, "independent", lambda *_: Draws.sobol(sim.screening, sim.seed))
+        patch.setattr(
+            Draws, "independent", lambda *_: Draws.sobol(sim.screening, sim.seed, SCREENING)
+        )
         patch.setattr(type(FLEET), "sample_printed", _as_screening(type(FLEET).sample_printed))
         patch.setattr(type(FLEET), "sample_mass_kg", _as_screening(type(FLEET).sample_mass_kg))
         same_size = replace(sim, reporting=sim.screening)
