@@ -10,14 +10,15 @@ from rimwise.app.box import units_of
 from rimwise.app.flying import Flown
 from rimwise.app.packing import pack_cart
 from rimwise.app.reports import load_plan, load_swaps
-from rimwise.errors import RimwiseError, StoreError
+from rimwise.errors import InputError, RimwiseError, StoreError
 from rimwise.pictures.cart import CartScene
 from rimwise.pictures.flight import flight_svg
+from rimwise.pictures.hole import hole_svg
 from rimwise.pictures.sheet import CAUTIONS, sheet_html
 from rimwise.records.words import Units
 from rimwise.store.store import Store
 
-__all__ = ["CAUTIONS", "INVENTED", "Written", "draw_flight", "sheet_of", "write_sheet"]
+__all__ = ["CAUTIONS", "INVENTED", "Written", "draw_flight", "draw_hole", "sheet_of", "write_sheet"]
 
 #: Setting that marks a data file as invented.
 INVENTED = "invented"
@@ -93,6 +94,22 @@ def draw_flight(flown: Flown, path: Path, units: Units = "m") -> Written:
         When the file cannot be written.
     """
     return _write(path, flight_svg([(flown.label, flown.flight)], units))
+
+
+def draw_hole(store: Store, path: Path, ref: str, *, conditions: str | None = None) -> Written:
+    """Draw one hole of a plan into an SVG file.
+
+    Raises
+    ------
+    RimwiseError
+        When nothing is planned, the plan has no such hole, or the file cannot be written.
+    """
+    plan = load_plan(store, conditions)
+    for hole in plan.holes:
+        if hole.ref == ref:
+            return _write(path, hole_svg(hole, units_of(store)))
+    refs = ", ".join(hole.ref for hole in plan.holes)
+    raise InputError(f"the plan for {plan.conditions} has no hole {ref!r}; it has {refs}.")
 
 
 def _write(path: Path, text: str) -> Written:

@@ -65,15 +65,14 @@ def summary(
     these = "this" if len(chosen) == 1 else "these"
     told = [
         f"With {these} {count} you should need {words.strokes(*carried)}, for a round.",
-        f"Everything you own would save {words.strokes(max(lost, 0.0), lost_se)}, a round.",
+        _everything_words(lost, lost_se),
     ]
     step = next((s for s in curve if s.discs == flat), curve[-1])
     if flat < len(chosen):
         rest, rest_se = demand.difference(step.chosen, chosen)
         told.append(
-            f"{words.plural(flat, 'disc').capitalize()} would do nearly all of it: the other "
-            f"{len(chosen) - flat} save {words.strokes(max(rest, 0.0), rest_se)}, a round "
-            "between them."
+            f"{words.plural(flat, 'disc')} would do nearly all of it: the other "
+            f"{len(chosen) - flat} together save {words.strokes(max(rest, 0.0), rest_se)}, a round."
         )
         told.append(
             f"So among carries equal to within {choice.tolerance:.2f} strokes, the choice went "
@@ -83,13 +82,21 @@ def summary(
     return tuple(told)
 
 
+def _everything_words(lost: float, lost_se: float) -> str:
+    if lost <= 2.0 * lost_se or lost < 0.005:
+        return "Bringing everything you own would save nothing that can be told from luck."
+    return f"Bringing everything you own would save {words.strokes(lost, lost_se)}, a round."
+
+
 def certificate(choice: CarryChoice, simulator: Simulator, demand: Demand) -> str:
     """Say how exact the choice is and on what it rests."""
     gap = max(abs(gap) for _, _, gap in choice.criteria)
     proof = (
-        "No other set that follows your rules does better on this table: proven"
+        "Proven on the table of throws: no set that follows your rules needs fewer strokes by more "
+        f"than {choice.tolerance:.3f} a round, and among sets as good as that none does better by "
+        "the later criteria, taken in their order"
         if gap < 1e-6
-        else f"The proof was stopped: another set could save at most {gap:.4f} strokes on it"
+        else f"The proof was stopped: another set could do better by at most {gap:.4f} strokes"
     )
     return (
         f"{proof}. The table has {len(demand.rows)} kinds of throw and {len(demand.fleet)} discs. "

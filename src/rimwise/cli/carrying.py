@@ -166,14 +166,20 @@ def sheet(
     since: Annotated[
         str | None, typer.Option(help="Earlier conditions: show the swaps from their carry.")
     ] = None,
+    hole: Annotated[
+        str | None, typer.Option(help="Draw this hole alone, into an .svg file.")
+    ] = None,
     as_json: _Json = False,
 ) -> None:
     """Write the sheet: one HTML file to print or to keep on the phone."""
-    from rimwise.app.sheets import write_sheet
+    from rimwise.app.sheets import draw_hole, write_sheet
 
     with session_of(context).store() as store:
-        written = write_sheet(store, out, conditions=conditions, since=since)
-    emit(written, as_json, lambda: say(f"Sheet written to {written.path}."))
+        if hole is not None:
+            written = draw_hole(store, out, hole, conditions=conditions)
+        else:
+            written = write_sheet(store, out, conditions=conditions, since=since)
+    emit(written, as_json, lambda: say(f"Written to {written.path}."))
 
 
 def serve(

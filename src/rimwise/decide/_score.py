@@ -343,9 +343,10 @@ def price_row(
                 if cosine < _NARROWEST and b > 0:
                     continue
                 _throw(cloud, knot, share, sine, cosine, paths)
-                if row[1] == 0.0:
-                    mean = _mean_on_open_ground(paths, row[0], value)
-                else:
+                mean = _mean_on_open_ground(paths, row[0], value)
+                if mean >= best[d, 0]:  # trouble on the way would only add to it
+                    continue
+                if row[1] > 0.0:
                     mean = 0.0
                     for s in range(samples):
                         cost, _, _, _ = _outcome(

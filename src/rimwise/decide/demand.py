@@ -28,8 +28,6 @@ from rimwise.decide.days import Day
 from rimwise.decide.lies import Lie, lie_at, open_lie
 from rimwise.decide.lines import EFFORTS, Base, words_for
 from rimwise.decide.pricing import (
-    TARGETS_APPROACH,
-    TARGETS_TEE,
     Actions,
     Prices,
     price_lies,
@@ -278,7 +276,7 @@ def _price_day(
     """Price the tees, find the lies their best throws lead to, and price those in turn."""
     pricer = _Pricer(day, clouds, value, prices, threads)
     rows = [row for hole in course.holes for row in _tee_rows(number, day, course, hole, rasters)]
-    tables = [pricer.price(rows, TARGETS_TEE)]
+    tables = [pricer.price(rows)]
     level = rows
     for keep in (LIES_AFTER_TEE, LIES_AFTER_APPROACH):
         following = [
@@ -290,7 +288,7 @@ def _price_day(
         ]
         if not following:
             break
-        tables.append(pricer.price(following, TARGETS_APPROACH))
+        tables.append(pricer.price(following))
         rows, level = rows + following, following
     return rows, np.concatenate(tables)
 
@@ -305,12 +303,11 @@ class _Pricer:
     prices: Prices
     threads: int
 
-    def price(self, rows: Sequence[Row], targets: NDArray[np.float64]) -> NDArray[np.float64]:
+    def price(self, rows: Sequence[Row]) -> NDArray[np.float64]:
         return price_lies(
             self.clouds.points,
             self.day.wind.from_deg,
             [row.lie for row in rows],
-            [targets] * len(rows),
             self.value.strokes,
             self.prices,
             self.clouds.nerve,

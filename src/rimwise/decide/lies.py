@@ -22,6 +22,8 @@ __all__ = ["OPEN_AROUND", "Lie", "Surroundings", "lie_at", "open_lie"]
 HALF_RAYS = 80
 #: A throw is never tabulated farther than this.
 RINGS = 260
+#: Rays on either side, and metres, in which trouble changes what is aimed at.
+AHEAD_RAYS, LONGEST_M = 35, 110.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -29,9 +31,11 @@ class Surroundings:
     """Polar tables (ray, ring) and how much there is to look up.
 
     ``level`` is 0 for open ground, 1 where water or out of bounds is near, 2 with trees.
+    ``guarded`` says whether any of it lies where a throw at the basket may end.
     """
 
     level: int
+    guarded: bool
     frame: NDArray[np.float64]
     raster: NDArray[np.uint8]
     wood: NDArray[np.float32]
@@ -69,7 +73,7 @@ _EMPTY_TABLE = np.zeros((1, 1), dtype=np.float32)
 
 #: Open ground all around: no hazard, no tree.
 OPEN_AROUND = Surroundings(
-    0, np.array([0.0, 0.0, 1.0, 0.0]), _EMPTY_RASTER, _EMPTY_TABLE, _EMPTY_TABLE
+    0, False, np.array([0.0, 0.0, 1.0, 0.0]), _EMPTY_RASTER, _EMPTY_TABLE, _EMPTY_TABLE
 )
 
 
@@ -88,11 +92,13 @@ def lie_at(xy_m: Point, basket_m: Point, slope: float, raster: HoleRaster) -> Li
         distance_m=distance_m,
         bearing_deg=math.degrees(math.atan2(east, north)) % 360.0,
         slope=slope,
-        around=_survey(xy_m, direction, raster),
+        around=_survey(xy_m, direction, distance_m, raster),
     )
 
 
-def _survey(xy_m: Point, direction_rad: float, raster: HoleRaster) -> Surroundings:
+def _survey(
+    xy_m: Point, direction_rad: float, distance_m: float, raster: HoleRaster
+) -> Surroundings:
     rays = direction_rad + np.radians(np.arange(-HALF_RAYS, HALF_RAYS + 1))
     rings = np.arange(RINGS, dtype=np.float64)
     bits = raster.at(
@@ -115,8 +121,15 @@ def _survey(xy_m: Point, direction_rad: float, raster: HoleRaster) -> Surroundin
     )
     return Surroundings(
         level=level,
+        guarded=_guarded(trees | out, distance_m),
         frame=frame,
         raster=raster.bits,
         wood=np.cumsum(trees, axis=1, dtype=np.float32),
         relief=last_in.astype(np.float32),
     )
+
+
+def _guarded(trouble: NDArray[np.bool_], distance_m: float) -> bool:
+    """Say whether trouble lies within reach of a throw at the basket."""
+    ahead = slice(HALF_RAYS - AHEAD_RAYS, HALF_RAYS + AHEAD_RAYS + 1)
+    return bool(trouble[ahead, : int(1.25 * min(distance_m, LONGEST_M)) + 10].any())

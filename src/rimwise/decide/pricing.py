@@ -16,27 +16,31 @@ from numpy.typing import NDArray
 from rimwise.decide.lies import Lie
 
 __all__ = [
-    "TARGETS_APPROACH",
+    "TARGETS_CLEAR",
+    "TARGETS_GUARDED",
     "TARGETS_OPEN",
-    "TARGETS_TEE",
     "Actions",
     "Prices",
     "middles_of",
     "price_lies",
+    "targets_for",
     "trace_lie",
 ]
 
-_HEADINGS = tuple(math.radians(h) for h in (-9.0, -4.5, 0.0, 4.5, 9.0))
+# The most promising come first: a target that cannot beat the best so far costs next to nothing.
+_HEADINGS = tuple(math.radians(h) for h in (0.0, -5.0, 5.0))
+_WIDE_HEADINGS = tuple(math.radians(h) for h in (0.0, -5.0, 5.0, -14.0, 14.0, -28.0, 28.0))
 
 
 def _grid(shares: Sequence[float], headings: Sequence[float]) -> NDArray[np.float64]:
     return np.array([(share, heading) for share in shares for heading in headings])
 
 
-#: Targets tried from a tee: share of the way to the basket, and heading.
-TARGETS_TEE = _grid((1.0, 0.93, 0.8), _HEADINGS)
-#: Targets tried from a lie on the fairway.
-TARGETS_APPROACH = _grid((1.0, 0.93), _HEADINGS[1:4])
+#: Targets tried where trouble is near: share of the way to the basket, and heading. They reach
+#: from going for the basket to laying up short and well aside.
+TARGETS_GUARDED = _grid((1.0, 0.93, 0.8, 0.6, 0.4), _WIDE_HEADINGS)
+#: Targets tried where there is none.
+TARGETS_CLEAR = _grid((1.0, 0.93, 0.8), _HEADINGS)
 #: Targets tried on open ground, where only the length matters.
 TARGETS_OPEN = _grid((1.0, 0.94), (0.0,))
 
@@ -81,6 +85,11 @@ class Actions:
         return float(self.table[row, disc, 4])
 
 
+def targets_for(lie: Lie) -> NDArray[np.float64]:
+    """Return the targets worth trying from a lie."""
+    return TARGETS_GUARDED if lie.around.guarded else TARGETS_CLEAR
+
+
 def middles_of(points: NDArray[np.float32]) -> NDArray[np.float64]:
     """Return where the clouds rest on average: (disc, base, direction, effort, 2), metres."""
     mean = points[..., :4, :].mean(axis=-1, dtype=np.float64)
@@ -91,11 +100,11 @@ def price_lies(
     points: NDArray[np.float32],
     wind_from_deg: float,
     lies: Sequence[Lie],
-    targets: Sequence[NDArray[np.float64]],
     value: NDArray[np.float64],
     prices: Prices,
     nerve: NDArray[np.float64],
     *,
+    targets: NDArray[np.float64] | None = None,
     threads: int = 2,
 ) -> Actions:
     """Find every disc's cheapest line and target from every lie.
@@ -107,12 +116,12 @@ def price_lies(
         *n* was flown with the wind coming from 360·k/n degrees right of the aim line.
     wind_from_deg
         The day's wind, clockwise from true north.
-    targets
-        For each lie the targets to try, see the module's constants.
     value
         Strokes-to-finish at 0, 1, 2 … m.
     nerve
         (sample,) stem-metres each sample survives.
+    targets
+        Targets to try from every lie; those of :func:`targets_for` when not given.
     """
     from rimwise.decide._score import price_row
 
@@ -134,7 +143,7 @@ def price_lies(
             value,
             prices.table,
             nerve,
-            targets[i],
+            targets_for(lie) if targets is None else targets,
             table[i],
         )
 

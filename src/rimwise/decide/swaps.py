@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from rimwise.decide.clouds import CHOOSING, Simulator
 from rimwise.decide.days import FACTORS, Day, couple_days
 from rimwise.decide.demand import Demand, Progress, prices_for
-from rimwise.decide.pricing import TARGETS_APPROACH, TARGETS_TEE, price_lies
+from rimwise.decide.pricing import price_lies
 from rimwise.records.assumptions import Assumptions
 
 __all__ = ["Cause", "Swap", "find_swaps"]
@@ -213,12 +213,10 @@ def _reprice(
     value = new.values[new.rows[rows[0]].day].strokes
     clouds = simulator.clouds(fleet, day)
     lies = [new.rows[r].lie for r in rows]
-    targets = [TARGETS_TEE if new.rows[r].kind == "tee" else TARGETS_APPROACH for r in rows]
     actions = price_lies(
         clouds.points,
         day.wind.from_deg,
         lies,
-        targets,
         value,
         prices,
         clouds.nerve,

@@ -126,10 +126,10 @@ def solve_policy(
             points,
             0.0,
             lies,
-            [TARGETS_OPEN] * len(lies),
             value.strokes,
             free,
             nerve,
+            targets=TARGETS_OPEN,
             threads=threads,
         )
         before = value.strokes

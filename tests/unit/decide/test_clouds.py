@@ -30,7 +30,7 @@ from rimwise.decide.clouds import (
 from rimwise.decide.days import Day
 from rimwise.decide.demand import prices_for
 from rimwise.decide.lies import Lie, open_lie
-from rimwise.decide.pricing import TARGETS_TEE, Actions, price_lies, trace_lie
+from rimwise.decide.pricing import TARGETS_GUARDED, Actions, price_lies, trace_lie
 from rimwise.records.assumptions import Assumptions
 from rimwise.records.thrower import Hand, Scatter, Style, StyleSkill, Thrower
 
@@ -50,7 +50,7 @@ def chosen_lines(sim: Simulator, day: Day, lies: list[Lie]):  # type: ignore[no-
     flown = sim.clouds(FLEET, day)
     prices = prices_for(FLEET, day, ASSUME)
     actions = price_lies(
-        flown.points, day.wind.from_deg, lies, [TARGETS_TEE] * len(lies), VALUE, prices, flown.nerve
+        flown.points, day.wind.from_deg, lies, VALUE, prices, flown.nerve, targets=TARGETS_GUARDED
     )
     return flown, prices, actions
 

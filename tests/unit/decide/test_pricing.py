@@ -12,11 +12,12 @@ from rimwise.decide.demand import prices_for
 from rimwise.decide.lies import Lie, lie_at, open_lie
 from rimwise.decide.lines import EFFORTS
 from rimwise.decide.pricing import (
-    TARGETS_APPROACH,
+    TARGETS_CLEAR,
+    TARGETS_GUARDED,
     TARGETS_OPEN,
-    TARGETS_TEE,
     Actions,
     price_lies,
+    targets_for,
     trace_lie,
 )
 from rimwise.records.courses import AreaKind, Course, Hole
@@ -43,10 +44,9 @@ def lies() -> list[Lie]:
     return [lie_at(spot, hole.basket, 0.0, raster) for spot in spots] + [open_lie(60.0, 200.0)]
 
 
-def price(flown: Clouds, lies: list[Lie], targets=TARGETS_TEE, threads: int = 2) -> Actions:  # type: ignore[no-untyped-def]
+def price(flown: Clouds, lies: list[Lie], targets=TARGETS_GUARDED, threads: int = 2) -> Actions:  # type: ignore[no-untyped-def]
     return price_lies(
-        flown.points, 60.0, lies, [targets] * len(lies), VALUE, PRICES, flown.nerve,
-        threads=threads,
+        flown.points, 60.0, lies, VALUE, PRICES, flown.nerve, targets=targets, threads=threads
     )  # fmt: skip
 
 
@@ -63,8 +63,8 @@ def test_rows_do_not_look_at_each_other(flown: Clouds, lies: list[Lie]) -> None:
 def test_discs_do_not_look_at_each_other(flown: Clouds, lies: list[Lie]) -> None:
     together = price(flown, lies).table
     alone = price_lies(
-        flown.points[2:3], 60.0, lies, [TARGETS_TEE] * len(lies), VALUE,
-        type(PRICES)(PRICES.table[2:3]), flown.nerve,
+        flown.points[2:3], 60.0, lies, VALUE, type(PRICES)(PRICES.table[2:3]), flown.nerve,
+        targets=TARGETS_GUARDED,
     )  # fmt: skip
     assert np.array_equal(alone.table[:, 0], together[:, 2])
 
@@ -91,19 +91,24 @@ def test_following_the_chosen_line_costs_what_was_said(flown: Clouds, lies: list
 
 
 def test_targets_nest(flown: Clouds, lies: list[Lie]) -> None:
-    """Tee targets hold the approach's, which hold the middle of the open ones."""
-    tee, approach = price(flown, lies).cost, price(flown, lies, TARGETS_APPROACH).cost
+    """Targets amid trouble hold the clear ones, which hold the middle of the open ones."""
+    guarded, clear = price(flown, lies).cost, price(flown, lies, TARGETS_CLEAR).cost
     straight = price(flown, lies, TARGETS_OPEN[:1]).cost
-    assert np.all(tee <= approach)
-    assert np.all(approach <= straight)
-    assert {tuple(t) for t in TARGETS_APPROACH} <= {tuple(t) for t in TARGETS_TEE}
+    assert np.all(guarded <= clear)
+    assert np.all(clear <= straight)
+    assert {tuple(t) for t in TARGETS_CLEAR} <= {tuple(t) for t in TARGETS_GUARDED}
+
+
+def test_trouble_in_reach_widens_what_is_tried(lies: list[Lie]) -> None:
+    assert targets_for(lies[0]) is TARGETS_GUARDED
+    assert targets_for(lies[3]) is TARGETS_CLEAR
 
 
 def test_a_dearer_penalty_never_makes_a_lie_cheaper(flown: Clouds, lies: list[Lie]) -> None:
     dear = PRICES.table.copy()
     dear[:, 0] += 1.0
     costs = price_lies(
-        flown.points, 60.0, lies, [TARGETS_TEE] * len(lies), VALUE, type(PRICES)(dear), flown.nerve
+        flown.points, 60.0, lies, VALUE, type(PRICES)(dear), flown.nerve, targets=TARGETS_GUARDED
     ).cost
     cheap = price(flown, lies).cost
     assert np.all(costs >= cheap)

@@ -79,7 +79,8 @@ def test_chances_are_shares_and_the_strokes_are_the_tables(scenes: tuple[Scene, 
 
 
 def test_the_chance_of_water_is_counted_from_where_throws_touch_and_rest() -> None:
-    course = straight(70.0, areas=(box(AreaKind.WATER, -60.0, 30.0, 60.0, 200.0),))
+    """Water from just before the tee, too wide to lay up before it or beside it."""
+    course = straight(70.0, areas=(box(AreaKind.WATER, -90.0, 6.0, 90.0, 200.0),))
     scene = hole_scenes(simulator(), demand([CALM], course, FOUR[1:2]), course, [0])[0]
     points = np.column_stack([-scene.rest_m[:, 1], scene.rest_m[:, 0]])  # left is west
     wet = AreaIndex(course).kinds(points)[AreaKind.WATER].mean()
@@ -127,3 +128,10 @@ def test_rungs_are_ordered_and_mirrored_for_a_left_hander() -> None:
     assert left.reach_m == pytest.approx(right.reach_m, abs=1e-3)
     assert left.finish_left_m == pytest.approx(-right.finish_left_m[:, ::-1], abs=1e-3)
     assert rungs(simulator(), fleet, CALM).reach_m == pytest.approx(right.reach_m)  # still air
+
+
+def test_a_pond_that_cannot_be_carried_is_laid_up_to() -> None:
+    course = straight(140.0, areas=(box(AreaKind.WATER, -90.0, 60.0, 90.0, 120.0),))
+    scene = hole_scenes(simulator(), demand([CALM], course, FOUR), course, [0, 1, 2, 3])[0]
+    assert scene.water < 0.35
+    assert np.median(scene.rest_m[:, 0]) < 60.0

@@ -14,7 +14,7 @@ from small_worlds import box
 from rimwise.course.geometry import HoleRaster
 from rimwise.decide import _score
 from rimwise.decide.lies import OPEN_AROUND, Lie, lie_at, open_lie
-from rimwise.decide.pricing import TARGETS_OPEN, TARGETS_TEE, middles_of
+from rimwise.decide.pricing import TARGETS_GUARDED, TARGETS_OPEN, middles_of
 from rimwise.records.courses import AreaKind, Course, Hole
 
 VALUE = 2.0 + np.arange(401) / 60.0
@@ -140,7 +140,7 @@ def test_tracing_the_best_throw_gives_its_cost() -> None:
     )
     points = clouds(2)
     for angle_rad in (0.0, 1.3, 4.0):
-        best = priced(points, lie, TARGETS_TEE, angle_rad=angle_rad)
+        best = priced(points, lie, TARGETS_GUARDED, angle_rad=angle_rad)
         followed = traced(points, lie, best, angle_rad=angle_rad)
         assert followed[:, 0].mean() == pytest.approx(best[0], abs=1e-9)
 
@@ -148,9 +148,9 @@ def test_tracing_the_best_throw_gives_its_cost() -> None:
 def test_more_targets_or_lines_never_cost_more() -> None:
     lie = lie_with(box(AreaKind.WATER, 3.0, 30.0, 40.0, 90.0))
     points = clouds(3, bases=3)
-    few = priced(points, lie, TARGETS_TEE[:5])[0]
-    assert priced(points, lie, TARGETS_TEE)[0] <= few
-    assert priced(points[:1], lie, TARGETS_TEE)[0] >= priced(points, lie, TARGETS_TEE)[0]
+    few = priced(points, lie, TARGETS_GUARDED[:5])[0]
+    assert priced(points, lie, TARGETS_GUARDED)[0] <= few
+    assert priced(points[:1], lie, TARGETS_GUARDED)[0] >= priced(points, lie, TARGETS_GUARDED)[0]
 
 
 @pytest.mark.parametrize("level", ["open", "trees"])
@@ -161,8 +161,8 @@ def test_compiled_and_plain_python_agree(level: str) -> None:
             box(AreaKind.WATER, 3.0, 30.0, 40.0, 90.0), box(AreaKind.WOOD, -60.0, 20.0, -6.0, 120.0)
         )
     points = clouds(4)
-    fast = priced(points, lie, TARGETS_TEE, angle_rad=0.7)
-    plain = priced(points, lie, TARGETS_TEE, angle_rad=0.7, python=True)
+    fast = priced(points, lie, TARGETS_GUARDED, angle_rad=0.7)
+    plain = priced(points, lie, TARGETS_GUARDED, angle_rad=0.7, python=True)
     assert fast == pytest.approx(plain, abs=1e-4)
     assert traced(points, lie, fast, angle_rad=0.7) == pytest.approx(
         traced(points, lie, fast, angle_rad=0.7, python=True), abs=1e-4
@@ -266,8 +266,8 @@ def test_open_ground_is_the_same_priced_either_way() -> None:
     looked_up = Lie(
         lie.xy_m, lie.distance_m, lie.bearing_deg, 0.0,
         type(OPEN_AROUND)(
-            1, OPEN_AROUND.frame, OPEN_AROUND.raster, OPEN_AROUND.wood, OPEN_AROUND.relief
+            1, False, OPEN_AROUND.frame, OPEN_AROUND.raster, OPEN_AROUND.wood, OPEN_AROUND.relief
         ),
     )  # fmt: skip
-    short = priced(points, lie, TARGETS_TEE)
-    assert priced(points, looked_up, TARGETS_TEE) == pytest.approx(short, abs=1e-5)
+    short = priced(points, lie, TARGETS_GUARDED)
+    assert priced(points, looked_up, TARGETS_GUARDED) == pytest.approx(short, abs=1e-5)
