@@ -148,7 +148,9 @@ def make_plan(
     progress("choosing", 1.0)
     choice = choose_carry(demand, wishes)
     curve = how_many_curve(demand, MOST_DISCS, wishes)
-    report = _report(ready, conditions, demand, choice, curve, wishes, on or date.today(), seed)
+    report = _report(
+        ready, conditions, demand, choice, curve, wishes, on or date.today(), seed, asked.keep
+    )
     with store.atomic():
         store.carries.add(_carry(report))
         save_plan(store, report)
@@ -196,6 +198,7 @@ def _report(
     wishes: Wishes,
     on: date,
     seed: int,
+    kept_from: str | None,
 ) -> PlanReport:
     fleet, chosen = demand.fleet, choice.chosen
     everything, everything_se = demand.strokes()
@@ -236,7 +239,7 @@ def _report(
         tolerance=choice.tolerance,
         criteria=choice.criteria,
         certificate=telling.certificate(choice, ready.simulator, demand),
-        summary=telling.summary(demand, choice, curve, flat, (carried, carried_se)),
+        summary=telling.summary(demand, choice, curve, flat, (carried, carried_se), kept_from),
         assumptions_changed=tuple(changed),
     )
 

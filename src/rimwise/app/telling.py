@@ -57,6 +57,7 @@ def summary(
     curve: Sequence[CurveStep],
     flat: int,
     carried: tuple[float, float],
+    kept_from: str | None,
 ) -> tuple[str, ...]:
     """Say what the carry costs, how little the last discs matter, and how they were chosen."""
     chosen = choice.chosen
@@ -74,10 +75,11 @@ def summary(
             f"{words.plural(flat, 'disc')} would do nearly all of it: the other "
             f"{len(chosen) - flat} together save {words.strokes(max(rest, 0.0), rest_se)}, a round."
         )
+        keeping = f", then by changing little from {kept_from}" if kept_from else ""
         told.append(
             f"So among carries equal to within {choice.tolerance:.2f} strokes, the choice went "
-            f"by the harshest day ({choice.harshest_day}), and the room left went to spares for "
-            "what is most likely lost."
+            f"by the harshest day ({choice.harshest_day}){keeping}, and any room left went to "
+            "spares for what is most likely lost."
         )
     return tuple(told)
 
