@@ -17,7 +17,7 @@ from rimwise.errors import StoreError
 from rimwise.store.opening import open_store
 from rimwise.store.store import Store
 
-__all__ = ["DEMO_FILES", "DemoShown", "run_demo"]
+__all__ = ["DEMO_FILES", "DemoShown", "bring_demo", "run_demo"]
 
 #: The scenario's files in the order of import.
 DEMO_FILES = (
@@ -58,7 +58,7 @@ def run_demo(
     """
     data = _fresh_file(folder)
     with open_store(data) as store:
-        brought = _bring_all(store)
+        brought = bring_demo(store)
         winter = make_plan(
             store, "winter", Asked(), seed=seed, progress=_part(progress, "winter, ", 0.0, 0.35)
         )
@@ -108,7 +108,7 @@ def _fresh_file(folder: Path) -> Path:
     return data
 
 
-def _bring_all(store: Store) -> tuple[str, ...]:
+def bring_demo(store: Store) -> tuple[str, ...]:
     """Import the scenario's files, all or none, and mark the records as invented."""
     source = resources.files("rimwise.demo") / "data"
     with store.atomic(), resources.as_file(source) as folder:

@@ -6,8 +6,8 @@ import math
 
 import psychrolib
 import pytest
+from authority_tables import read_table
 from CoolProp.HumidAirProp import HAPropsSI
-from reading import read_table
 
 from rimwise.flight.air import Air, station_pressure_hpa
 from rimwise.flight.metar import parse_metar

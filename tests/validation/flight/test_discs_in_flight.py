@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 import pytest
-from reading import read_table
+from authority_tables import read_table
 from scipy.interpolate import CubicSpline
 
 from rimwise.flight.aero import Aero

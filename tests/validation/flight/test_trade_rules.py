@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from reading import read_table
+from authority_tables import read_table
 from trade_rules import RULES, many_discs
 
 #: Rule: least share of discs. Firm plastic misses on a few fast discs of turn +1 and fade 4:
