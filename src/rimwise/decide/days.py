@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rimwise.flight.air import Air
+from rimwise.flight.wind import Wind
 from rimwise.records.assumptions import Assumptions
 from rimwise.records.conditions import Conditions, ScenarioDay
 from rimwise.records.thrower import Thrower
@@ -129,8 +130,8 @@ def _grip_weights(day: ScenarioDay, assume: Assumptions) -> tuple[float, float, 
 def _gust_sd_m_s(day: ScenarioDay, speed_m_s: float, assume: Assumptions) -> float:
     if day.gust_m_s is not None:
         return (day.gust_m_s - day.wind_speed_m_s) * assume.shelter_factor / GUST_PEAK_FACTOR
-    # Turbulence intensity 1/ln(z/z0) at 10 m (EN 1991-1-4, 4.4, flat terrain).
-    return speed_m_s / float(np.log(10.0 / assume.wind_roughness_m))
+    steady = Wind(speed_m_s, day.wind_from_deg, roughness_m=assume.wind_roughness_m)
+    return speed_m_s * steady.turbulence_intensity()
 
 
 def couple_days(here: Sequence[Day], there: Sequence[Day]) -> list[tuple[Day, Day, float]]:

@@ -18,7 +18,6 @@ from rimwise.flight.metar import parse_metar
 from rimwise.flight.printed import Printed, aero_arrays_from_printed, aero_from_printed
 from rimwise.flight.reference import Damping, Surroundings, fly_reference
 from rimwise.flight.release import Release, ReleaseArrays
-from rimwise.flight.scatter import ReleaseScatter, scattered_releases
 from rimwise.flight.wind import Wind, WindArrays
 
 if TYPE_CHECKING:
@@ -60,7 +59,6 @@ AIR = Air.standard(0)
         (lambda: Release(22.0, 95.0, 0.1, 0.0, 0.0, style="roll"), "release.style"),  # type: ignore[arg-type]
         (lambda: Ground(0.0, 0.2, 0.5), "ground.friction"),
         (lambda: Ground.named("lava"), "ground"),
-        (lambda: ReleaseScatter(0.9, 0, 0, 0, 0), "releasescatter.speed_fraction"),
         (lambda: fly(AERO, BODY, THROW, AIR, model="toy"), "model"),  # type: ignore[arg-type]
         (lambda: fly(AERO, BODY, THROW, AIR, ground="lava"), "ground"),
         (lambda: fly(AERO, BODY, THROW, AIR, bearing_deg=math.nan), "bearing_deg"),
@@ -84,10 +82,6 @@ AIR = Air.standard(0)
                 model="toy",  # type: ignore[arg-type]
             ),
             "model",
-        ),
-        (
-            lambda: scattered_releases(THROW, ReleaseScatter(0, 0, 0, 0, 0), np.zeros((3, 5))),
-            "normal",
         ),
     ],
 )  # fmt: skip
@@ -221,32 +215,3 @@ def test_slippery_ground_slides_further() -> None:
     axis = np.array([[0.0, 0.1, 0.995]])
     gone = {n: play_to_rest(landing, velocity, axis, g)[0, 0] for n, g in GROUNDS.items()}
     assert gone["soft"] < gone["firm"] < gone["wet"] < gone["frozen"]
-
-
-def test_scatter_has_the_stated_spread_and_uses_the_given_draws() -> None:
-    draws = np.random.default_rng(6).standard_normal((20_000, 6))
-    scatter = ReleaseScatter(0.03, 0.03, 0.05, 0.02, 0.06, 0.05, 0.7)
-    thrown = scattered_releases(THROW, scatter, draws)
-    again = scattered_releases(THROW, scatter, draws)
-    speed, spin = np.asarray(thrown.speed_m_s), np.asarray(thrown.spin_rad_s)
-    assert np.array_equal(speed, np.asarray(again.speed_m_s))
-    assert speed.std() == pytest.approx(0.03 * 22.0, rel=0.03)
-    assert np.asarray(thrown.heading_rad).std() == pytest.approx(0.06, rel=0.03)
-    assert np.corrcoef(speed, spin)[0, 1] == pytest.approx(0.7, abs=0.02)
-    exact = scattered_releases(THROW, ReleaseScatter(0, 0, 0, 0, 0, 0), draws)
-    assert np.all(np.asarray(exact.hyzer_rad) == THROW.hyzer_rad)
-
-
-def test_shanks_are_wide_and_as_frequent_as_stated() -> None:
-    rng = np.random.default_rng(6)
-    draws, chances = rng.standard_normal((20_000, 6)), rng.random(20_000)
-    scatter = ReleaseScatter(0.03, 0.03, 0.05, 0.02, 0.06, shank_chance=0.1)
-    plain = np.asarray(scattered_releases(THROW, scatter, draws).heading_rad)
-    mixed = np.asarray(scattered_releases(THROW, scatter, draws, chances).heading_rad)
-    assert np.mean(plain != mixed) == pytest.approx(0.1, abs=0.01)
-    assert mixed.std() > 1.3 * plain.std()
-    assert scatter.widened(1.5).heading_rad == pytest.approx(0.09)
-    with pytest.raises(InputError, match="factor"):
-        scatter.widened(-1.0)
-    with pytest.raises(InputError, match="uniform"):
-        scattered_releases(THROW, scatter, draws, chances[:5])
