@@ -74,7 +74,7 @@ def test_a_wrong_field_is_named_with_its_path(change, sentence):
 @pytest.mark.parametrize(
     ("text", "sentence"),
     [
-        ('{"name": "x",\n}', "me.json, line 2: this is no JSON ("),
+        ('{"name": "x",\n"hand"}', "me.json, line 2: this is no JSON ("),
         ("[]", "me.json is no JSON object; put the fields between braces { }."),
         ('{"mass_kg": NaN}', "me.json holds NaN, which is no number of JSON; write a finite"),
         ("[" * 100_000, "me.json is nested too deeply; give a plain Cart."),
