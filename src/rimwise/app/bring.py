@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from rimwise.errors import InputError
+from rimwise.records.words import plural
 from rimwise.store.store import Store
 
 __all__ = ["KINDS", "Brought", "bring_file", "bring_many"]
@@ -34,11 +35,12 @@ class Brought:
     def words(self) -> str:
         """What was brought, in a sentence."""
         if self.kind in ("discs", "plastics"):
-            return f"{self.count} {self.kind} from {self.name}."
+            return f"{plural(self.count, self.kind.removesuffix('s'))} from {self.name}."
         if self.kind == "course":
-            return f"Course {self.name} with {self.count} holes."
+            return f"Course {self.name} with {plural(self.count, 'hole')}."
         if self.kind == "conditions":
-            return f"Conditions {self.name} with {self.count} kinds of day."
+            kinds = plural(self.count, "kind")
+            return f"Conditions {self.name} with {kinds} of day."
         return f"{self.kind.capitalize()}: {self.name}."
 
 
@@ -172,7 +174,7 @@ def _course(store: Store, path: Path, data: bytes, name: str | None) -> Brought:
         elif ending in (".geojson", ".json"):
             found = course_from_geojson(data, name or "")
         else:
-            found = course_from_table(data, path.name)
+            found = course_from_table(data, path.stem)
     except InputError as error:  # which of several files was it?
         raise InputError(f"{path.name}: {error}") from None
     course = found.course

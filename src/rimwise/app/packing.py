@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from rimwise.app.box import pick
+from rimwise.app.box import assumptions_of, pick, units_of
 from rimwise.app.reports import load_plan
 from rimwise.decide.report import PlanReport
 from rimwise.errors import InputError
@@ -16,14 +16,13 @@ from rimwise.packing.placement import (
     pack,
     steadiest,
 )
-from rimwise.packing.statics import CAUTION
+from rimwise.packing.statics import CAUTION, Side, gust_that_tips_m_s
+from rimwise.records.assumptions import Assumptions
 from rimwise.records.carts import Cart
+from rimwise.records.words import Units, wind_speed
 from rimwise.store.store import Store
 
 __all__ = ["OtherWay", "PackReport", "PackedCart", "PocketLine", "make_packing", "pack_cart"]
-
-#: Slope that a parked cart should stand, degrees (common practice, no source).
-STANDS_DEG = 6.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,6 +68,7 @@ class PackReport:
     asked_deg: float
     words: str
     notice: str
+    gust: str
     others: tuple[OtherWay, ...]
     caution: str
 
@@ -83,6 +83,7 @@ class PackedCart:
     others: tuple[Alternative, ...]
     asked_deg: float
     notice: str
+    gust: str
 
 
 def pack_cart(
@@ -97,8 +98,8 @@ def pack_cart(
     Parameters
     ----------
     backward_deg
-        Slope that the parked cart has to stand without falling backward; 6° is tried when not
-        given, and the steadiest packing taken where none stands it.
+        Slope that the parked cart has to stand without falling backward; when not given, the
+        assumed one is tried and the steadiest packing taken where none stands it.
 
     Raises
     ------
@@ -108,7 +109,8 @@ def pack_cart(
     plan = load_plan(store, conditions)
     frame = pick(store.carts, "cart", cart)
     discs = _packing_discs(plan)
-    asked = STANDS_DEG if backward_deg is None else backward_deg
+    assume = assumptions_of(store)
+    asked = assume.cart_stands_deg if backward_deg is None else backward_deg
     notice = ""
     try:
         packing = pack(frame, discs, backward_deg=asked)
@@ -121,7 +123,29 @@ def pack_cart(
             "Move mass down or forward, or use a lighter upper pouch."
         )
     others = alternatives(frame, discs)[1:]  # the first is the handiest again
-    return PackedCart(frame, plan, packing, others, asked, notice)
+    gust = _gust_words(frame, packing, assume, units_of(store))
+    return PackedCart(frame, plan, packing, others, asked, notice, gust)
+
+
+def _gust_words(cart: Cart, packing: Packing, assume: Assumptions, units: Units) -> str:
+    """Say which wind on an open umbrella tips the cart, where one rides along."""
+    if not any("umbrella" in item.name.lower() for item in cart.items):
+        return ""
+    winds: dict[Side, float] = {
+        side: gust_that_tips_m_s(
+            packing.load,
+            side,
+            area_m2=assume.umbrella_area_m2,
+            height_m=assume.umbrella_height_m,
+        )
+        for side in ("backward", "forward", "left", "right")
+    }
+    weakest = min(winds, key=lambda side: winds[side])
+    way = weakest if weakest in ("backward", "forward") else f"to the {weakest}"
+    return (
+        f"With the umbrella up on level ground, a wind of {wind_speed(winds[weakest], units)} "
+        f"tips it {way}; a sudden gust may do it sooner."
+    )
 
 
 def make_packing(
@@ -170,6 +194,7 @@ def _report(packed: PackedCart) -> PackReport:
         asked_deg=packed.asked_deg,
         words=packing.words,
         notice=packed.notice,
+        gust=packed.gust,
         others=tuple(_other(other.name, other.packing) for other in packed.others),
         caution=CAUTION,
     )

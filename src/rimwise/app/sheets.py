@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-import tempfile
-from dataclasses import dataclass
 from pathlib import Path
 
 from rimwise.app.box import units_of
+from rimwise.app.files import Written, write_whole
 from rimwise.app.flying import Flown
 from rimwise.app.packing import pack_cart
 from rimwise.app.reports import load_plan, load_swaps
-from rimwise.errors import InputError, RimwiseError, StoreError
+from rimwise.errors import InputError, RimwiseError
 from rimwise.pictures.cart import CartScene
 from rimwise.pictures.flight import flight_svg
 from rimwise.pictures.hole import hole_svg
@@ -18,18 +17,10 @@ from rimwise.pictures.sheet import CAUTIONS, sheet_html
 from rimwise.records.words import Units
 from rimwise.store.store import Store
 
-__all__ = ["CAUTIONS", "INVENTED", "Written", "draw_flight", "draw_hole", "sheet_of", "write_sheet"]
+__all__ = ["CAUTIONS", "INVENTED", "draw_flight", "draw_hole", "sheet_of", "write_sheet"]
 
 #: Setting that marks a data file as invented.
 INVENTED = "invented"
-
-
-@dataclass(frozen=True, slots=True)
-class Written:
-    """A file that was written."""
-
-    path: str
-    size_bytes: int
 
 
 def sheet_of(store: Store, conditions: str | None = None, since: str | None = None) -> str:
@@ -69,7 +60,8 @@ def _cart_scene(store: Store, conditions: str) -> CartScene | None:
         packed = pack_cart(store, conditions)
     except RimwiseError:
         return None
-    return CartScene(packed.cart, packed.packing, packed.others)
+    notes = tuple(note for note in (packed.notice, packed.gust) if note)
+    return CartScene(packed.cart, packed.packing, packed.others, notes)
 
 
 def write_sheet(
@@ -82,7 +74,7 @@ def write_sheet(
     RimwiseError
         When nothing is planned or the file cannot be written.
     """
-    return _write(path, sheet_of(store, conditions, since))
+    return write_whole(path, sheet_of(store, conditions, since))
 
 
 def draw_flight(flown: Flown, path: Path, units: Units = "m") -> Written:
@@ -93,7 +85,7 @@ def draw_flight(flown: Flown, path: Path, units: Units = "m") -> Written:
     StoreError
         When the file cannot be written.
     """
-    return _write(path, flight_svg([(flown.label, flown.flight)], units))
+    return write_whole(path, flight_svg([(flown.label, flown.flight)], units))
 
 
 def draw_hole(store: Store, path: Path, ref: str, *, conditions: str | None = None) -> Written:
@@ -107,25 +99,6 @@ def draw_hole(store: Store, path: Path, ref: str, *, conditions: str | None = No
     plan = load_plan(store, conditions)
     for hole in plan.holes:
         if hole.ref == ref:
-            return _write(path, hole_svg(hole, units_of(store)))
+            return write_whole(path, hole_svg(hole, units_of(store)))
     refs = ", ".join(hole.ref for hole in plan.holes)
     raise InputError(f"the plan for {plan.conditions} has no hole {ref!r}; it has {refs}.")
-
-
-def _write(path: Path, text: str) -> Written:
-    """Write a whole file or none: beside it first, then in its place."""
-    data = text.encode()
-    partial: Path | None = None
-    try:
-        with tempfile.NamedTemporaryFile(dir=path.parent, delete=False) as file:
-            partial = Path(file.name)
-            file.write(data)
-        partial.chmod(0o644)
-        partial.replace(path)
-    except OSError as error:
-        if partial is not None:
-            partial.unlink(missing_ok=True)
-        raise StoreError(
-            f"{path} cannot be written ({error.strerror or error}); choose another place."
-        ) from None
-    return Written(str(path), len(data))

@@ -119,13 +119,21 @@ def discs(
             "--set", metavar="DISC CHANGE", help="Change a disc: --set nh27-red status=lost."
         ),
     ] = None,
+    save: Annotated[
+        Path | None, typer.Option(help="Write all discs into this CSV file, to edit or to keep.")
+    ] = None,
     as_json: _Json = False,
 ) -> None:
-    """List your discs, or change one."""
+    """List your discs, change one, or save them all as a table."""
     from rimwise.app.showing import change_disc, disc_rows
+    from rimwise.app.taking import save_discs_table
     from rimwise.cli.show import show_discs
 
     with session_of(context).store() as store:
+        if save is not None:
+            written = save_discs_table(store, save)
+            emit(written, as_json, lambda: say(f"Written to {written.path}."))
+            return
         if change is not None:
             changed = change_disc(store, *change)
             emit(changed, as_json, lambda: say(f"{changed.id}: {change[1]}."))

@@ -181,6 +181,8 @@ def show_packing(report: PackReport) -> None:
     say(report.words)
     if report.notice:
         say(report.notice)
+    if report.gust:
+        say(report.gust)
     for other in report.others:
         say(f"{other.name}: backward at {other.backward_deg:.1f}°", indent=2)
     say(report.caution)

@@ -31,11 +31,12 @@ TWO_LINES_CM = 18.0
 
 @dataclass(frozen=True, slots=True)
 class CartScene:
-    """A cart as packed, and other ways to pack it."""
+    """A cart as packed, other ways to pack it, and what else is to be said of it."""
 
     cart: Cart
     packing: Packing
     alternatives: tuple[Alternative, ...] = ()
+    notes: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -298,7 +298,7 @@ def _packing(scene: CartScene, plan: PlanReport, names: Names) -> dict[str, obje
     items = [f"{item.name} {number(item.mass_kg, 1)} kg" for item in scene.cart.items]
     return {
         "name": scene.cart.name,
-        "words": scene.packing.words,
+        "words": " ".join((scene.packing.words, *scene.notes)),
         "mass": f"{number(scene.packing.load.mass_kg, 1)} kg",
         "items": joined(items),
         "pockets": pockets,

@@ -102,6 +102,17 @@ class Assumptions:
         1.0, 0.0, 1.5, "times", "wind on the course against the reported wind"
     )
 
+    # -- the cart ---------------------------------------------------------------------------
+    cart_stands_deg: float = _assume(
+        6.0, 0.0, 30.0, "degrees", "a parked cart should stand this slope (common practice)"
+    )
+    umbrella_area_m2: float = _assume(
+        0.3, 0.05, 3.0, "m²", "what the wind sees of an open umbrella from the side (memory)"
+    )
+    umbrella_height_m: float = _assume(
+        1.5, 0.3, 3.0, "m", "middle of the open umbrella above the ground (memory)"
+    )
+
     def __post_init__(self) -> None:
         for item in fields(self):
             value = getattr(self, item.name)
