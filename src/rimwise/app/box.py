@@ -18,6 +18,7 @@ __all__ = [
     "available_discs",
     "disc_named",
     "fleet_of",
+    "in_role",
     "pick",
     "positions",
     "role_positions",
@@ -153,11 +154,22 @@ def positions(store: Store, fleet: Fleet, names: Sequence[str]) -> tuple[int, ..
     return tuple(dict.fromkeys(found))
 
 
-def role_positions(store: Store, fleet: Fleet, role: str) -> tuple[int, ...]:
-    """Return the positions of all discs of a role: putter, mid-range, fairway, distance."""
+def in_role(store: Store, fleet: Fleet, role: str) -> tuple[int, ...]:
+    """Return the positions of all discs of a role, perhaps none."""
     molds = {mold.name: mold for mold in store.molds.all()}
     roles = {name: role_of(molds[name].printed) for name in set(fleet.molds)}
-    found = tuple(i for i, mold in enumerate(fleet.molds) if roles[mold].startswith(role.lower()))
+    return tuple(i for i, mold in enumerate(fleet.molds) if roles[mold].startswith(role.lower()))
+
+
+def role_positions(store: Store, fleet: Fleet, role: str) -> tuple[int, ...]:
+    """Return the positions of all discs of a role: putter, mid-range, fairway, distance.
+
+    Raises
+    ------
+    InputError
+        When no available disc is of this role.
+    """
+    found = in_role(store, fleet, role)
     if not found:
         raise InputError(
             f"no available disc is a {role!r}; roles are putter, mid-range, "

@@ -13,6 +13,7 @@ from rimwise.app.box import (
     assumptions_of,
     disc_named,
     fleet_of,
+    in_role,
     pick,
     positions,
     role_positions,
@@ -57,7 +58,8 @@ class Asked:
     must, never
         Discs by name.
     at_least
-        Pairs (role, how many): so many of that role go.
+        Pairs (role, how many): so many of that role go. When not given: a putter and a spare
+        one, as far as there are any and the limit has room.
     price
         Strokes a disc has to save per round to be worth carrying.
     keep
@@ -67,7 +69,7 @@ class Asked:
     limit: int = 20
     must: tuple[str, ...] = ()
     never: tuple[str, ...] = ()
-    at_least: tuple[tuple[str, int], ...] = (("putter", 2),)
+    at_least: tuple[tuple[str, int], ...] | None = None
     price: float = 0.0
     keep: str | None = None
 
@@ -169,14 +171,29 @@ def _wishes(store: Store, fleet: Fleet, asked: Asked) -> Wishes:
             f"{len(must)} discs must go, but the limit is {asked.limit}; "
             f"raise the limit or drop {len(must) - asked.limit} of them."
         )
-    groups = tuple(
-        (_group(store, fleet, role, count), count) for role, count in asked.at_least if count > 0
-    )
+    if asked.at_least is None:
+        groups = _usual_groups(store, fleet, asked.limit, must, never)
+    else:
+        groups = tuple(
+            (_group(store, fleet, role, count), count)
+            for role, count in asked.at_least
+            if count > 0
+        )
     keep: tuple[int, ...] = ()
     if asked.keep is not None:
         before = load_plan(store, asked.keep)
         keep = tuple(fleet.index(d) for d in before.chosen if d in fleet.ids)
     return Wishes(asked.limit, must, never, groups, asked.price, keep)
+
+
+def _usual_groups(
+    store: Store, fleet: Fleet, limit: int, must: Sequence[int], never: Sequence[int]
+) -> tuple[tuple[tuple[int, ...], int], ...]:
+    """Ask for a putter and a spare one, as far as there are any and the limit has room."""
+    putters = tuple(i for i in in_role(store, fleet, "putter") if i not in never)
+    room = limit - len([i for i in must if i not in putters])
+    count = min(len(putters), 2, max(limit // 3, 1), room)
+    return ((putters, count),) if count > 0 else ()
 
 
 def _group(store: Store, fleet: Fleet, role: str, count: int) -> tuple[int, ...]:

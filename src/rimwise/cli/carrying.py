@@ -45,7 +45,8 @@ def plan(
     at_least: Annotated[
         list[str] | None,
         typer.Option(
-            metavar="ROLE:COUNT", help='At least so many of a role: putter:2, "fairway driver:3".'
+            metavar="ROLE:COUNT",
+            help='At least so many of a role; else "putter:2" where there is room.',
         ),
     ] = None,
     price: Annotated[
@@ -71,7 +72,7 @@ def plan(
     from rimwise.app.planning import Asked, make_plan
     from rimwise.cli.show import show_plan
 
-    groups = (("putter", 2),) if at_least is None else tuple(_group(text) for text in at_least)
+    groups = None if at_least is None else tuple(_group(text) for text in at_least)
     with session_of(context).store() as store:
         units = units_of(store)
         names: list[str | None] = [*(conditions or store.conditions.keys())] or [None]
