@@ -30,7 +30,7 @@ from rimwise.decide.ladder import Rungs, rungs
 from rimwise.decide.reasons import left_out, purposes
 from rimwise.decide.report import CurvePoint, DayLine, DiscLine, PlanReport
 from rimwise.decide.scenes import hole_scenes
-from rimwise.errors import InputError
+from rimwise.errors import InputError, check_range
 from rimwise.pictures.telling import purpose_words
 from rimwise.records.assumptions import Assumptions
 from rimwise.records.carries import Carry
@@ -160,6 +160,7 @@ def make_plan(
 
 
 def _wishes(store: Store, fleet: Fleet, asked: Asked) -> Wishes:
+    check_range("price of a disc", asked.price, 0.0, 10.0, "strokes a round")
     must = positions(store, fleet, asked.must)
     never_ids = {disc_named(store, name).id for name in asked.never}
     never = tuple(i for i, disc_id in enumerate(fleet.ids) if disc_id in never_ids)

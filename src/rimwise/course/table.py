@@ -102,6 +102,10 @@ def _hole(
     if not ref:
         raise InputError(f"{where} has no hole number; give every hole one.")
     metres = _metres(cell("length"), units["length"], f"{where} (hole {ref}): length")
+    if metres <= 0.0:
+        raise InputError(
+            f"{where} (hole {ref}): length {cell('length')} is no length; write a number above 0."
+        )
     climb_m = 0.0
     if cell("climb"):
         # A bare elevation change is in the unit of the lengths.
