@@ -17,7 +17,7 @@ demo: $(VENV)/run.stamp ## show the whole tool on invented data
 	$(BIN)/rimwise demo --out demo-out
 
 test: $(VENV)/dev.stamp ## run the tests, all but the speed measurements
-	$(BIN)/python -m pytest -n 2 -m "not bench" --benchmark-disable
+	$(BIN)/python -m pytest -n 2 --dist loadscope -m "not bench" --benchmark-disable
 
 bench: $(VENV)/dev.stamp ## measure speed
 	$(BIN)/python -m pytest tests/bench -m bench --benchmark-only

@@ -1,0 +1,117 @@
+"""The page in a real browser, at the size of a phone and of a laptop.
+
+Set RIMWISE_REQUIRE_BROWSER=1 to turn a missing browser into a failure.
+"""
+
+from __future__ import annotations
+
+import os
+import shutil
+import socket
+import threading
+import time
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+pytestmark = pytest.mark.browser
+
+CHROMIUM = shutil.which("chromium")
+REQUIRED = os.environ.get("RIMWISE_REQUIRE_BROWSER") == "1"
+ARGUMENTS = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+ARTEFACTS = Path(__file__).parent.parent.parent / "artefacts"
+SIZES = {"phone": (390, 844), "laptop": (1280, 800)}
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Any]:
+    if CHROMIUM is None:
+        if REQUIRED:
+            pytest.fail("Chromium is not installed, but RIMWISE_REQUIRE_BROWSER asks for it.")
+        pytest.skip("Chromium is not installed")
+    from playwright.sync_api import sync_playwright
+
+    with sync_playwright() as play:
+        opened = play.chromium.launch(executable_path=CHROMIUM, args=ARGUMENTS)
+        yield opened
+        opened.close()
+
+
+@pytest.fixture
+def address(season: Path) -> Iterator[str]:
+    import uvicorn
+
+    from rimwise.web.server import build_app
+
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        port = probe.getsockname()[1]
+    server = uvicorn.Server(
+        uvicorn.Config(build_app(season), host="127.0.0.1", port=port, log_level="error")
+    )
+    thread = threading.Thread(target=server.run, daemon=True)
+    thread.start()
+    deadline = time.monotonic() + 20
+    while not server.started and time.monotonic() < deadline:
+        time.sleep(0.05)
+    assert server.started
+    yield f"http://127.0.0.1:{port}/"
+    server.should_exit = True
+    thread.join(timeout=20)
+
+
+@pytest.mark.parametrize("theme", ["light", "dark"])
+@pytest.mark.parametrize("size", SIZES)
+def test_the_sheet_reads_well(browser: Any, address: str, size: str, theme: str) -> None:
+    width, height = SIZES[size]
+    context = browser.new_context(viewport={"width": width, "height": height}, color_scheme=theme)
+    page = context.new_page()
+    asked: list[str] = []
+    wrong: list[str] = []
+    page.on("request", lambda request: asked.append(request.url))
+    page.on("console", lambda message: wrong.append(message.text))
+    page.on("pageerror", lambda error: wrong.append(str(error)))
+    answer = page.goto(f"{address}?plan=summer&since=winter")
+    assert answer.status == 200
+    assert page.locator("h1").is_visible()
+    assert page.locator("svg[role=img]").count() >= 4
+    assert page.locator("svg[role=img]").first.is_visible()
+    assert page.evaluate("document.documentElement.scrollWidth") <= width
+    ARTEFACTS.mkdir(exist_ok=True)
+    page.screenshot(path=ARTEFACTS / f"sheet-{size}-{theme}.png", full_page=True)
+    assert [url for url in asked if not url.startswith(address)] in ([], [f"{address}favicon.ico"])
+    assert [text for text in wrong if "favicon" not in text] == []
+    context.close()
+
+
+def test_the_sheet_prints(browser: Any, address: str, tmp_path: Path) -> None:
+    page = browser.new_page()
+    page.goto(address)
+    printed = page.pdf(format="A4")
+    assert printed.startswith(b"%PDF")
+    assert len(printed) > 10_000
+    page.close()
+
+
+def test_a_saved_sheet_needs_no_network(browser: Any, season: Path, tmp_path: Path) -> None:
+    from rimwise.app.sheets import write_sheet
+    from rimwise.store.opening import open_store
+
+    with open_store(season) as store:
+        written = write_sheet(store, tmp_path / "sheet.html", conditions="summer", since="winter")
+    context = browser.new_context(offline=True)
+    page = context.new_page()
+    page.goto(Path(written.path).as_uri())
+    assert page.locator("h1").is_visible()
+    assert page.locator("svg[role=img]").count() >= 4
+    context.close()
