@@ -68,7 +68,7 @@ def run() -> None:
     """Run the command line; exit 0 when done, 1 for a user's error, 2 for wrong usage."""
     _write_any_sign()
     try:
-        code = app(standalone_mode=False)
+        code = app(prog_name="rimwise", standalone_mode=False)
     except _UsageError as error:
         error.show()
         sys.exit(2)
