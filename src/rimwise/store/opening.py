@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable, Sequence
 from datetime import datetime
 from os import PathLike, fspath
@@ -9,7 +10,7 @@ from pathlib import Path
 
 from rimwise.errors import RimwiseError, StoreError
 from rimwise.store.backup import write_backup
-from rimwise.store.connection import Connection, connect
+from rimwise.store.connection import PATIENCE_S, Connection, connect
 from rimwise.store.migrate import Migration, migrate, refuse_foreign_file, shipped_migrations
 from rimwise.store.store import Store
 from rimwise.store.weights import weight_faults
@@ -50,7 +51,7 @@ def open_store(
     try:
         refuse_foreign_file(connection)
         # Readers go on reading while one writes, and a killed writer leaves no half change.
-        connection.execute("PRAGMA journal_mode = WAL")
+        _keep_a_write_ahead_log(connection)
         migrate(connection, place, migrations or shipped_migrations(), clock())
         if read_only:
             connection.execute("PRAGMA query_only = ON")
@@ -58,6 +59,22 @@ def open_store(
         connection.close()
         raise
     return Store(connection, place)
+
+
+def _keep_a_write_ahead_log(connection: Connection) -> None:
+    """Switch a new file to write-ahead logging, however many programs make it at once.
+
+    SQLite answers "locked" at once, without waiting, when two switch at the same moment; the
+    slower one finds the file switched when it looks again.
+    """
+    deadline = time.monotonic() + PATIENCE_S
+    while connection.rows("PRAGMA journal_mode")[0][0] != "wal":
+        try:
+            connection.execute("PRAGMA journal_mode = WAL")
+        except StoreError:
+            if time.monotonic() > deadline:
+                raise
+            time.sleep(0.02)
 
 
 def _check_place(place: Path, shown: str, *, must_exist: bool) -> None:
