@@ -222,27 +222,31 @@ _FACTOR_WORDS = {
 
 def swap_words(swap: Swap, old: str, new: str) -> str:
     """Say one swap with its cause."""
-    if swap.out is None or swap.into is None:
-        told = f"{swap.into} comes along" if swap.out is None else f"{swap.out} stays home"
-        if swap.tie:
-            return f"{told}: no difference that can be told from luck."
-        return f"{told}: it saves {words.strokes(swap.saves, swap.saves_se)}, a round in {new}."
-    pair = f"{swap.out} out, {swap.into} in"
+    change, tie = _change_words(swap)
     if swap.tie:
-        return f"{pair}: equal to within the error, so either may go."
+        return f"{change}: {tie}."
     saves = words.strokes(swap.saves, swap.saves_se)
     if swap.cause is not None:
         cause = _FACTOR_WORDS[swap.cause.factor]
         return (
-            f"{pair}, because of {cause}: it saves {saves}, a round in {new}; with {cause} as "
+            f"{change}, because of {cause}: it saves {saves}, a round in {new}; with {cause} as "
             f"in {old} it would save nothing."
         )
-    strongest = swap.causes[0]
-    share = _FACTOR_WORDS[strongest.factor]
+    strongest = _FACTOR_WORDS[swap.causes[0].factor]
     return (
-        f"{pair}: it saves {saves}, a round in {new}. No single change undoes that; the most "
-        f"comes from {share}."
+        f"{change}: it saves {saves}, a round in {new}. No single change undoes that; the most "
+        f"comes from {strongest}."
     )
+
+
+def _change_words(swap: Swap) -> tuple[str, str]:
+    """Say what changes, and what to say where it makes no difference."""
+    luck = "no difference that can be told from luck"
+    if swap.out is None:
+        return f"{swap.into} comes along", luck
+    if swap.into is None:
+        return f"{swap.out} stays home", luck
+    return f"{swap.out} out, {swap.into} in", "equal to within the error, so either may go"
 
 
 def swaps_summary(swaps: Sequence[Swap], old: str, new: str) -> str:

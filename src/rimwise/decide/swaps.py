@@ -82,22 +82,13 @@ def find_swaps(
     out = sorted(set(old_chosen) - set(new_chosen))
     into = sorted(set(new_chosen) - set(old_chosen))
     pairs = _pair(new, out, into)
-    swaps = [_alone(new, sorted(new_chosen), o, i) for o, i in _unpaired(pairs, out, into)]
-    if pairs:
-        discs = {*old_chosen, *new_chosen}
-        worlds = _worlds(simulator, old_days, new, discs, assume, progress)
-        swaps += [_swap(new, sorted(new_chosen), o, i, worlds) for o, i in pairs]
+    changes: list[tuple[int | None, int | None]] = [*pairs, *_unpaired(pairs, out, into)]
+    if not changes:
+        return ()
+    discs = {*old_chosen, *new_chosen}
+    worlds = _worlds(simulator, old_days, new, discs, assume, progress)
+    swaps = [_swap(new, sorted(new_chosen), o, i, worlds) for o, i in changes]
     return tuple(sorted(swaps, key=lambda s: (s.tie, -s.saves, s.out or "", s.into or "")))
-
-
-def _alone(new: Demand, carry: Sequence[int], out: int | None, into: int | None) -> Swap:
-    """Tell a disc that comes or goes without a partner; what it saves has no single cause."""
-    ids = new.fleet.ids
-    if into is not None:
-        saves, error = new.difference([d for d in carry if d != into], carry)
-        return Swap(None, ids[into], saves, error, saves < 2.0 * error, None, ())
-    saves, error = new.difference([*carry, *([] if out is None else [out])], carry)
-    return Swap(None if out is None else ids[out], None, saves, error, True, None, ())
 
 
 def _pair(demand: Demand, out: Sequence[int], into: Sequence[int]) -> list[tuple[int, int]]:
@@ -132,29 +123,34 @@ class _World:
     cost: NDArray[np.float64]
     weights: NDArray[np.float64]
 
-    def saves(self, carry: Sequence[int], out: int, into: int) -> float:
-        """Strokes per round that ``into`` saves over ``out`` within the rest of the carry."""
-        before = [out if d == into else d for d in carry]
-        gap = self.cost[:, before].min(axis=1) - self.cost[:, list(carry)].min(axis=1)
+    def saves(self, before: Sequence[int], carry: Sequence[int]) -> float:
+        """Strokes per round that the carry saves over the one before the swap."""
+        gap = self.cost[:, list(before)].min(axis=1) - self.cost[:, list(carry)].min(axis=1)
         return float(self.weights @ gap)
 
 
 def _swap(
-    new: Demand, carry: Sequence[int], out: int, into: int, worlds: dict[str, _World]
+    new: Demand,
+    carry: Sequence[int],
+    out: int | None,
+    into: int | None,
+    worlds: dict[str, _World],
 ) -> Swap:
-    before = [out if d == into else d for d in carry]
+    """Price one swap; a disc may also come or go without a partner."""
+    before = [d for d in carry if d != into] + ([] if out is None else [out])
     saves, error = new.difference(before, carry)
-    now = worlds[AS_IT_IS].saves(carry, out, into)
+    now = worlds[AS_IT_IS].saves(before, carry)
     causes = []
     for factor in FACTORS:
-        then = worlds[factor].saves(carry, out, into)
+        then = worlds[factor].saves(before, carry)
         causes.append(Cause(factor, now - then, then <= 0.0 < now))
     causes.sort(key=lambda c: (-c.strokes, FACTORS.index(c.factor)))
-    tie = saves < 2.0 * error
+    tie = saves < 2.0 * error or saves <= 0.0
     undoing = [c for c in causes if c.undoes and c.strokes > 0.0]
     cause = undoing[0] if undoing and not tie else None
-    ids = new.fleet.ids
-    return Swap(ids[out], ids[into], saves, error, tie, cause, tuple(causes))
+    name = {d: new.fleet.ids[d] for d in (out, into) if d is not None}
+    told = (None if out is None else name[out], None if into is None else name[into])
+    return Swap(*told, saves, error, tie, cause, tuple(causes))
 
 
 def _worlds(

@@ -83,6 +83,23 @@ def test_when_only_the_air_on_the_hands_changes_the_cause_is_grip() -> None:
     assert all(cause.strokes == 0.0 and not cause.undoes for cause in others)
 
 
+def test_a_disc_that_comes_alone_has_a_cause_too() -> None:
+    """It joins the slick one: its grip pays in the cold rain, and nothing else would."""
+    fleet = pair("slick premium", "soft base")
+    wet = replace(CALM, name="cold rain", grip=(0.0, 1.0, 0.0, 0.0))
+    sim = simulator(assume=ALIKE, choosing=128, reporting=384)
+    table = build_demand(sim, fleet, [wet], straight(60.0, 100.0), PUTTING, ALIKE)
+    (swap,) = find_swaps(sim, [CALM], [0], table, [0, 1], ALIKE)
+    assert (swap.out, swap.into) == (None, "soft base")
+    assert (swap.saves, swap.saves_se) == table.difference([0], [0, 1])
+    assert swap.cause is not None
+    assert swap.cause.factor == "grip"
+    (swap,) = find_swaps(sim, [CALM], [0, 1], table, [1], ALIKE)
+    assert (swap.out, swap.into) == ("slick premium", None)
+    assert swap.tie
+    assert swap.cause is None
+
+
 def test_when_only_what_comes_back_from_water_changes_the_cause_is_water() -> None:
     """The dear disc floats: worth it only where a sunken one is gone for good."""
     fleet = pair("sinking base", "light floating", (10.0, 20.0))
