@@ -15,7 +15,8 @@ if TYPE_CHECKING:
     from rimwise.flight.aero import Aero
     from rimwise.flight.air import Air
     from rimwise.flight.body import Body
-    from rimwise.flight.fly import Flight, Flights, fly, fly_many
+    from rimwise.flight.flights import Flight, Flights
+    from rimwise.flight.fly import fly, fly_many
     from rimwise.flight.printed import Printed, aero_from_printed
     from rimwise.flight.release import Release
     from rimwise.flight.wind import Wind
@@ -51,8 +52,8 @@ _HOME = {
     "Body": "flight.body",
     "CartLoad": "packing.statics",
     "Choice": "decide.choose",
-    "Flight": "flight.fly",
-    "Flights": "flight.fly",
+    "Flight": "flight.flights",
+    "Flights": "flight.flights",
     "InputError": "errors",
     "NotFoundError": "errors",
     "Printed": "flight.printed",

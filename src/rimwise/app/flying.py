@@ -15,7 +15,8 @@ from rimwise.errors import InputError, check_finite, check_range
 from rimwise.flight.aero import Aero
 from rimwise.flight.air import Air
 from rimwise.flight.body import Body, rim_width_from_printed_speed_m
-from rimwise.flight.fly import Flight, fly
+from rimwise.flight.flights import Flight
+from rimwise.flight.fly import fly
 from rimwise.flight.printed import Printed, aero_from_printed
 from rimwise.flight.release import Release
 from rimwise.flight.wind import Wind

@@ -18,7 +18,8 @@ from numpy.typing import NDArray
 from rimwise.flight.aero import AeroArrays
 from rimwise.flight.air import Air
 from rimwise.flight.body import Body, BodyArrays, rim_width_from_printed_speed_m
-from rimwise.flight.fly import Flights, fly_many
+from rimwise.flight.flights import Flights
+from rimwise.flight.fly import fly_many
 from rimwise.flight.printed import aero_arrays_from_printed
 from rimwise.flight.release import ReleaseArrays
 from rimwise.flight.wind import Wind

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING, Literal
 
@@ -12,6 +11,7 @@ import numpy as np
 from rimwise.errors import InputError, check_range
 from rimwise.flight._checks import column, common_length
 from rimwise.flight._gather import gather
+from rimwise.flight.flights import Flight, Flights
 from rimwise.flight.ground import Ground, play_to_rest
 
 if TYPE_CHECKING:
@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
 
-__all__ = ["COARSE_STEP_S", "STEP_S", "Flight", "Flights", "fly", "fly_many"]
+__all__ = ["COARSE_STEP_S", "STEP_S", "fly", "fly_many"]
 
 FLY_POINTS = 121
 #: Lands within a centimetre of an adaptive high-order method; see the tests.
@@ -36,111 +36,6 @@ STEP_S = 0.0625
 COARSE_STEP_S = 0.125
 DEFAULT_RIM_WIDTH_M = 0.016  # a fairway driver's
 _RIM_LIMIT = (0.005, 0.04, "m")
-
-
-@dataclass(frozen=True, slots=True)
-class Flight:
-    """One flight, in the throw frame: x down the aim line, y to the left, z up.
-
-    Attributes
-    ----------
-    time_s : (n,) float64
-        From release to landing; empty without path.
-    position_m, axis : (n, 3) float64
-        Centre of the disc and unit normal out of its top; empty without path.
-    spin_rad_s : (n,) float64
-        Magnitude; empty without path.
-    landing_m : (3,) float64
-        First touch.
-    landing_velocity_m_s, landing_axis : (3,) float64
-        Velocity and axis at first touch.
-    rest_m : (3,) float64
-        After ground play; the first touch when no ground was given.
-    apex_m, hang_s : float
-        Highest point above the foot of the tee; time in the air.
-    landed : bool
-        False when the flight was cut off at the time cap, still in the air.
-    """
-
-    time_s: Floats
-    position_m: Floats
-    axis: Floats
-    spin_rad_s: Floats
-    landing_m: Floats
-    landing_velocity_m_s: Floats
-    landing_axis: Floats
-    rest_m: Floats
-    apex_m: float
-    hang_s: float
-    landed: bool
-
-    @property
-    def range_m(self) -> float:
-        """Distance of first touch down the aim line."""
-        return float(self.landing_m[0])
-
-    @property
-    def left_m(self) -> float:
-        """Distance of first touch left of the aim line (negative: right)."""
-        return float(self.landing_m[1])
-
-
-@dataclass(frozen=True, slots=True)
-class Flights:
-    """N flights as arrays; frame and names as in :class:`Flight`.
-
-    Attributes
-    ----------
-    landing_m, rest_m, landing_velocity_m_s, landing_axis : (N, 3) float64
-        ``rest_m`` is the first touch when no ground was given.
-    landing_spin_rad_s, apex_m, hang_s : (N,) float64
-        At first touch; highest point; time in the air.
-    leftmost_m, rightmost_m : (N,) float64
-        Furthest points to either side of the aim line while in the air (the tee is 0).
-    landed : (N,) bool
-        False where the flight was cut off at the time cap.
-    path_m, path_axis : (N, points, 3) float64
-        Positions and axes evenly spread in time from release to landing; no points unless
-        asked for.
-    path_spin_rad_s : (N, points) float64
-        Spin along the path.
-    """
-
-    landing_m: Floats
-    rest_m: Floats
-    landing_velocity_m_s: Floats
-    landing_axis: Floats
-    landing_spin_rad_s: Floats
-    apex_m: Floats
-    hang_s: Floats
-    leftmost_m: Floats
-    rightmost_m: Floats
-    landed: NDArray[np.bool_]
-    path_m: Floats
-    path_axis: Floats
-    path_spin_rad_s: Floats
-
-    def __len__(self) -> int:
-        return len(self.landing_m)
-
-    @property
-    def range_m(self) -> Floats:
-        """Distance of first touch down the aim line, (N,)."""
-        return self.landing_m[:, 0]
-
-    @property
-    def left_m(self) -> Floats:
-        """Distance of first touch left of the aim line (negative: right), (N,)."""
-        return self.landing_m[:, 1]
-
-    @property
-    def landing_bank_rad(self) -> Floats:
-        """Bank at first touch about the direction of travel, left edge down positive, (N,)."""
-        along = self.landing_velocity_m_s[:, :2]
-        speed = np.maximum(np.hypot(along[:, 0], along[:, 1]), 1e-9)
-        left = np.stack([-along[:, 1], along[:, 0]], axis=1) / speed[:, None]
-        lean = np.einsum("ij,ij->i", self.landing_axis[:, :2], left)
-        return np.asarray(np.arcsin(np.clip(lean, -1.0, 1.0)))
 
 
 def fly(

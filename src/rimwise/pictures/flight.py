@@ -8,7 +8,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from rimwise.errors import InputError, check_range
-from rimwise.flight.fly import Flight
+from rimwise.flight.flights import Flight
 from rimwise.pictures.svg import Paint, Scene, fitted, stack
 from rimwise.records.words import Units, check_units, distance, in_units, short_side, sideways
 

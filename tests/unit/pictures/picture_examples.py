@@ -17,7 +17,7 @@ from rimwise.decide.report import (
     SwapReport,
 )
 from rimwise.decide.swaps import Cause, Swap
-from rimwise.flight.fly import Flight
+from rimwise.flight.flights import Flight
 from rimwise.packing.placement import PackingDisc, alternatives, pack
 from rimwise.pictures.cart import CartScene
 from rimwise.records.carts import Cart, CartItem, Pocket

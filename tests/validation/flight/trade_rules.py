@@ -15,7 +15,8 @@ import numpy as np
 
 from rimwise.flight.air import Air
 from rimwise.flight.body import Body, BodyArrays
-from rimwise.flight.fly import Flights, fly_many
+from rimwise.flight.flights import Flights
+from rimwise.flight.fly import fly_many
 from rimwise.flight.ground import GROUNDS, play_to_rest
 from rimwise.flight.printed import aero_arrays_from_printed
 from rimwise.flight.release import ReleaseArrays
