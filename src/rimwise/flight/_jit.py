@@ -1,7 +1,7 @@
 """The one way functions are compiled: fixed options, typed, and a cache of the user's own.
 
-Everything compiled lives in one module (:mod:`rimwise.flight.kernel`), because numba's
-cache notices a change only in the file of the function itself.
+A compiled function only calls compiled functions of its own file, because numba's cache
+notices a change only there.
 """
 
 from __future__ import annotations

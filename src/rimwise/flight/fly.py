@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from concurrent.futures import ThreadPoolExecutor
-from itertools import pairwise
 from typing import TYPE_CHECKING, Literal
 
 import numpy as np
@@ -11,11 +9,12 @@ import numpy as np
 from rimwise.errors import InputError, check_range
 from rimwise.flight._checks import column, common_length
 from rimwise.flight._gather import gather
+from rimwise.flight._share import share
 from rimwise.flight.flights import Flight, Flights
 from rimwise.flight.ground import Ground, play_to_rest
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Sequence
 
     from numpy.typing import ArrayLike, NDArray
 
@@ -133,7 +132,8 @@ def _fly_rigid(
     ]  # fmt: skip
     path = np.column_stack([flight.position_m, flight.axis, flight.spin_rad_s])[None, :points]
     rim = column("rim_width_m", rim_width_m, _RIM_LIMIT)
-    return _assemble(np.array([row]), path, _surface(ground), rim)
+    out = np.array([row])
+    return _assemble(out, path, _play(out, parts, _surface(ground), rim, 1))
 
 
 def fly_many(
@@ -200,38 +200,39 @@ def fly_many(
     def work(start: int, stop: int) -> None:
         kernel.fly_lanes(data, where, start, stop, step, kernel.TIME_CAP_S, out, paths)
 
-    _share(work, count, threads)
-    return _assemble(out, paths, _surface(ground), rim)
+    share(work, count, threads)
+    rest = _play(out, parts, _surface(ground), rim, threads)
+    return _assemble(out, paths, rest)
 
 
 def _surface(ground: Ground | str | None) -> Ground | None:
     return Ground.named(ground) if isinstance(ground, str) else ground
 
 
-def _share(work: Callable[[int, int], None], count: int, threads: int) -> None:
-    """Cut ``0 … count`` into one block per thread; small jobs stay in this thread."""
-    blocks = max(1, min(int(threads), count // 256))
-    edges = [count * k // blocks for k in range(blocks + 1)]
-    if blocks == 1:
-        work(0, count)
-        return
-    with ThreadPoolExecutor(blocks) as pool:
-        for done in [pool.submit(work, a, b) for a, b in pairwise(edges)]:
-            done.result()
+def _play(
+    out: Floats, parts: dict[str, Floats], ground: Ground | None, rim_width_m: Floats, threads: int
+) -> Floats:
+    """Rest positions: where ground play ends, or the first touch without a ground."""
+    landing, velocity, axis = out[:, 0:3], out[:, 3:6], out[:, 6:9]
+    if ground is None:
+        return landing
+    radius = 0.5 * parts["diameter_m"]
+    return play_to_rest(
+        landing, velocity, axis, ground, rim_width_m,
+        spin_rad_s=-parts["side"] * out[:, 9],
+        radius_m=radius,
+        inertia_ratio=parts["axial_inertia_kg_m2"] / (parts["mass_kg"] * radius**2),
+        threads=threads,
+    )  # fmt: skip
 
 
-def _assemble(out: Floats, paths: Floats, ground: Ground | None, rim_width_m: Floats) -> Flights:
-    """Name the kernel's columns and play the ground."""
-    landing = out[:, 0:3]
-    velocity, axis = out[:, 3:6], out[:, 6:9]
-    rest = landing
-    if ground is not None:
-        rest = play_to_rest(landing, velocity, axis, ground, rim_width_m)
+def _assemble(out: Floats, paths: Floats, rest_m: Floats) -> Flights:
+    """Name the kernel's columns."""
     return Flights(
-        landing_m=landing,
-        rest_m=rest,
-        landing_velocity_m_s=velocity,
-        landing_axis=axis,
+        landing_m=out[:, 0:3],
+        rest_m=rest_m,
+        landing_velocity_m_s=out[:, 3:6],
+        landing_axis=out[:, 6:9],
         landing_spin_rad_s=out[:, 9],
         hang_s=out[:, 10],
         apex_m=out[:, 11],

@@ -13,7 +13,7 @@ from rimwise.flight.aero import AERO_LIMITS, Aero, AeroArrays
 from rimwise.flight.air import Air, station_pressure_hpa
 from rimwise.flight.body import Body, BodyArrays
 from rimwise.flight.fly import fly, fly_many
-from rimwise.flight.ground import GROUNDS, Ground, play_to_rest
+from rimwise.flight.ground import Ground
 from rimwise.flight.metar import parse_metar
 from rimwise.flight.printed import Printed, aero_arrays_from_printed, aero_from_printed
 from rimwise.flight.reference import Damping, Surroundings, fly_reference
@@ -186,32 +186,3 @@ def test_damping_kinds_agree_where_they_should() -> None:
     bare = Aero(0.14, 2.15, 0.06, 1.25, -0.05, 0.0, 0.05)
     effect = fly(hat, BODY, THROW, AIR).landing_m - fly(bare, BODY, THROW, AIR).landing_m
     assert np.linalg.norm(apart) < 0.5 * np.linalg.norm(effect)
-
-
-@pytest.mark.parametrize("name", sorted(GROUNDS))
-def test_ground_play_adds_no_energy_and_ends(name: str) -> None:
-    rng = np.random.default_rng(4)
-    velocity = rng.normal(size=(500, 3)) * [8, 4, 3]
-    velocity[:, 2] = -np.abs(velocity[:, 2])
-    axis = rng.normal(size=(500, 3))
-    axis /= np.linalg.norm(axis, axis=1)[:, None]
-    landing = rng.normal(size=(500, 3))
-    rest = play_to_rest(landing, velocity, axis, GROUNDS[name])
-    moved = rest - landing
-    distance = np.hypot(moved[:, 0], moved[:, 1])
-    speed = np.hypot(velocity[:, 0], velocity[:, 1])
-    # No further than the frictionless flights of all bounces and a slide at full speed.
-    ground = GROUNDS[name]
-    airborne = 2 * -velocity[:, 2] * ground.restitution / (1 - ground.restitution) / 9.80665
-    most = speed * airborne + speed**2 / (2 * ground.friction * 9.80665)
-    assert np.all(distance <= most + 1e-9)
-    along = np.abs(moved[:, 0] * velocity[:, 1] - moved[:, 1] * velocity[:, 0])
-    assert along.max() < 1e-6  # straight on
-    assert np.all(moved[:, 2] == 0.0)
-
-
-def test_slippery_ground_slides_further() -> None:
-    landing, velocity = np.zeros((1, 3)), np.array([[12.0, 0.0, -2.0]])
-    axis = np.array([[0.0, 0.1, 0.995]])
-    gone = {n: play_to_rest(landing, velocity, axis, g)[0, 0] for n, g in GROUNDS.items()}
-    assert gone["soft"] < gone["firm"] < gone["wet"] < gone["frozen"]
