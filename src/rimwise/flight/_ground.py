@@ -58,9 +58,10 @@ FLATTENING = 0.6
 MOST_TIP = 0.6
 #: Below this speed of the rim a disc is no gyroscope, and its axis stays.
 SLOW_RIM_M_S = 1.0
-#: Lift over mass per metre travelled of a skimming disc, 1/m: ½ ρ A CL / m with ρ 1.2 kg/m³,
-#: CL 0.3, 175 g. It bends hops toward the lower edge; that it also stretches them is left out.
-LIFT_PER_M = 0.036
+#: ½ ρ A / m of air at 1.2 kg/m³ and a disc of 175 g, 1/m, and its lift at no incidence, per
+#: radian, and at most. Lift bends hops toward the low edge; that it stretches them is left out.
+AIR_PER_M = 0.12
+LIFT_0, LIFT_PER_RAD, MOST_LIFT = 0.15, 2.15, 1.0
 #: A disc rolls that stands within this angle of upright …
 ROLL_LEAN_RAD = 0.70
 #: … and travels within this cosine of its own plane.
@@ -207,8 +208,10 @@ def _hop(state: Floats, radius: float, before: float, path: Floats, point: int) 
     time = (up + down) / GRAVITY_M_S2
     vx, vy = float(state[_VX]), float(state[_VY])
     speed = _length(vx, vy)
+    incidence = -(vx * state[_NX] + vy * state[_NY]) / max(speed, 1e-9)
+    lift = min(max(LIFT_0 + LIFT_PER_RAD * incidence, 0.0), MOST_LIFT)
     # Half the turn on the way is the direction of the chord; this is a rotation at any size.
-    quarter = 0.25 * LIFT_PER_M * time * (state[_NY] * vx - state[_NX] * vy)
+    quarter = 0.25 * AIR_PER_M * lift * time * (state[_NY] * vx - state[_NX] * vy)
     cosine, sine = (1.0 - quarter**2) / (1.0 + quarter**2), 2.0 * quarter / (1.0 + quarter**2)
     ax, ay = vx * cosine - vy * sine, vy * cosine + vx * sine
     if len(path):
