@@ -27,9 +27,9 @@ def test_density_is_cipm_2007(row: dict[str, str]) -> None:
     assert air.density_kg_m3 == pytest.approx(float(row["density_kg_m3"]), abs=0.6e-6)
 
 
-@pytest.mark.parametrize("temperature_c", [-5.0, 5.0, 20.0, 35.0])
+@pytest.mark.parametrize("temperature_c", [-20.0, -5.0, 5.0, 20.0, 35.0, 45.0])
 @pytest.mark.parametrize("humidity", [0.0, 0.5, 1.0])
-@pytest.mark.parametrize("pressure_hpa", [800.0, 1013.25])
+@pytest.mark.parametrize("pressure_hpa", [700.0, 800.0, 1013.25, 1050.0])
 def test_density_agrees_with_coolprop(
     temperature_c: float, humidity: float, pressure_hpa: float
 ) -> None:
