@@ -9,7 +9,10 @@ from __future__ import annotations
 import importlib
 from typing import TYPE_CHECKING
 
+from rimwise.flight.showing import lend_pen
+
 if TYPE_CHECKING:
+    from rimwise.app.drawing import Drawing, draw_flights
     from rimwise.decide.choose import Choice, choose
     from rimwise.errors import InputError, NotFoundError, RimwiseError, StoreError
     from rimwise.flight.aero import Aero
@@ -28,6 +31,7 @@ __all__ = [
     "Body",
     "CartLoad",
     "Choice",
+    "Drawing",
     "Flight",
     "Flights",
     "InputError",
@@ -40,6 +44,7 @@ __all__ = [
     "__version__",
     "aero_from_printed",
     "choose",
+    "draw_flights",
     "fly",
     "fly_many",
 ]
@@ -52,6 +57,7 @@ _HOME = {
     "Body": "flight.body",
     "CartLoad": "packing.statics",
     "Choice": "decide.choose",
+    "Drawing": "app.drawing",
     "Flight": "flight.flights",
     "Flights": "flight.flights",
     "InputError": "errors",
@@ -63,6 +69,7 @@ _HOME = {
     "Wind": "flight.wind",
     "aero_from_printed": "flight.printed",
     "choose": "decide.choose",
+    "draw_flights": "app.drawing",
     "fly": "flight.fly",
     "fly_many": "flight.fly",
 }
@@ -81,3 +88,13 @@ def __getattr__(name: str) -> object:
 def __dir__() -> list[str]:
     """List the public names, loaded or not."""
     return sorted(set(globals()) | set(__all__))
+
+
+def _draw(flown: Flight | Flights) -> str | None:
+    """Draw what was flown; the pictures are loaded when the first one is asked for."""
+    from rimwise.app.drawing import picture_of
+
+    return picture_of(flown)
+
+
+lend_pen(_draw)

@@ -1,32 +1,47 @@
-"""Fly: one throw of one disc, in numbers, words and a picture."""
+"""Fly: throws of one disc or several, in numbers and words and ready to draw."""
 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
-from typing import Literal
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from itertools import product
+from pathlib import Path
+from typing import Any, Literal
 
 import numpy as np
 
 from rimwise.app.box import assumptions_of, disc_named, pick, units_of
-from rimwise.beliefs.arm import arm_style, spin_for_speed
+from rimwise.app.files import Written, write_whole
+from rimwise.app.throwing import ThrowAsked, Thrown, cloud_release, thrown_by
 from rimwise.beliefs.fleet import build_fleet
 from rimwise.errors import InputError, check_finite, check_range
 from rimwise.flight.aero import Aero
 from rimwise.flight.air import Air
 from rimwise.flight.body import Body, rim_width_from_printed_speed_m
+from rimwise.flight.domain import doubts
 from rimwise.flight.flights import Flight
-from rimwise.flight.fly import fly
+from rimwise.flight.fly import fly, fly_many
 from rimwise.flight.printed import Printed, aero_from_printed
-from rimwise.flight.release import Release
 from rimwise.flight.wind import Wind
+from rimwise.pictures.flight import MOST_THROWS, Cloud, flight_svg
 from rimwise.records import words
 from rimwise.records.assumptions import Assumptions
-from rimwise.records.thrower import Style
+from rimwise.records.thrower import Thrower
 from rimwise.records.words import Units
 from rimwise.store.store import Store
 
-__all__ = ["TURN_PER_MINUTE", "Flown", "ThrowAsked", "fly_disc", "fly_numbers"]
+__all__ = [
+    "TURN_PER_MINUTE",
+    "Flown",
+    "FlownCloud",
+    "ThrowAsked",
+    "draw_flown",
+    "fly_disc",
+    "fly_numbers",
+    "throws_asked",
+]
 
 #: One turn a minute, in rad/s.
 TURN_PER_MINUTE = 2.0 * math.pi / 60.0
@@ -34,38 +49,29 @@ TURN_PER_MINUTE = 2.0 * math.pi / 60.0
 #: The air when no conditions are named: mild, at sea level.
 MILD = Air(15.0, 1013.25, 0.6)
 
+#: Throws in a cloud.
+FEWEST_IN_CLOUD, MOST_IN_CLOUD = 10, 10000
+
 
 @dataclass(frozen=True, slots=True)
-class ThrowAsked:
-    """One throw to fly.
+class FlownCloud:
+    """Where many throws of one line came to rest, with only the release scattered.
 
-    Parameters
-    ----------
-    speed_m_s
-        Release speed; the arm's own at ``effort`` when ``None``.
-    wind_m_s, wind_from_deg
-        Wind relative to the aim line: 0 a headwind, 90 from the right.
-    ground
-        Kind of ground.
-    rigid
-        Fly the full rigid body instead of the production model.
+    ``rest_m`` and ``rest_left_m`` (throws,), metres from the tee, left positive; the ends
+    hold 8 of 10.
     """
 
-    style: str = "backhand"
-    hand: str | None = None
-    speed_m_s: float | None = None
-    spin_rad_s: float | None = None
-    effort: float = 1.0
-    hyzer_deg: float = 0.0
-    launch_deg: float = 10.0
-    nose_deg: float = 0.0
-    height_m: float = 1.2
-    wind_m_s: float = 0.0
-    wind_from_deg: float = 0.0
-    ground: str = "firm"
-    temperature_c: float | None = None
-    altitude_m: float = 0.0
-    rigid: bool = False
+    throws: int
+    near_m: float
+    far_m: float
+    right_end_m: float
+    left_end_m: float
+    rest_m: tuple[float, ...]
+    rest_left_m: tuple[float, ...]
+
+    def picture(self) -> Cloud:
+        """Return it as it is drawn."""
+        return Cloud(np.column_stack([self.rest_m, self.rest_left_m]))
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,14 +79,20 @@ class Flown:
     """One flown throw.
 
     ``flight`` is for drawing; the rest is for reading: distances in metres from the tee,
-    left positive.
+    left positive. ``doubts`` says in sentences where the throw leaves what the model was
+    checked for.
     """
 
     label: str
     numbers: tuple[float, float, float, float]
     weight_g: float
+    style: str
+    hand: str
     speed_m_s: float
     spin_rad_s: float
+    hyzer_deg: float
+    launch_deg: float
+    nose_deg: float
     air_density_kg_m3: float
     touch_m: float
     touch_left_m: float
@@ -88,12 +100,92 @@ class Flown:
     rest_left_m: float
     apex_m: float
     hang_s: float
+    thrown: str
     words: str
+    doubts: tuple[str, ...]
     units: Units
     flight: Flight
+    cloud: FlownCloud | None = None
 
 
-def fly_disc(store: Store, name: str, asked: ThrowAsked) -> Flown:
+# -- several throws -----------------------------------------------------------------------
+
+
+def throws_asked(
+    asked: ThrowAsked, discs: Sequence[str], varied: Mapping[str, Sequence[Any]], units: Units
+) -> list[tuple[str, str, ThrowAsked]]:
+    """Return every combination of discs and varied fields, with what sets it apart in words.
+
+    Parameters
+    ----------
+    varied
+        Values by field of :class:`ThrowAsked`; a field with one value is the same for all.
+
+    Returns
+    -------
+    list of (disc, difference, throw)
+
+    Raises
+    ------
+    InputError
+        When there are more throws than can be told apart in a picture.
+    """
+    given = {name: values for name, values in varied.items() if values}
+    throws = []
+    for disc, *chosen in product(discs, *given.values()):
+        parts = dict(zip(given, chosen, strict=True))
+        apart = [
+            _difference(name, value, units) for name, value in parts.items() if len(given[name]) > 1
+        ]
+        throws.append((disc, ", ".join(apart), replace(asked, **parts)))
+    if len(throws) > MOST_THROWS:
+        raise InputError(
+            f"these are {len(throws)} throws, but only {MOST_THROWS} can be told apart over each "
+            "other; name fewer discs, or repeat fewer options."
+        )
+    return throws
+
+
+def _difference(name: str, value: Any, units: Units) -> str:
+    """Say a value that sets one throw apart from the others."""
+    if name in ("style", "hand", "ground"):
+        return {"hand": f"{value} hand", "ground": f"{value} ground"}.get(name, str(value))
+    value = check_finite(name.partition("_")[0], value)
+    if name == "wind_m_s":
+        return f"wind {words.wind_speed(value, units)}"
+    told = {
+        "hyzer_deg": _hyzer_words(value),
+        "nose_deg": _nose_words(value),
+        "launch_deg": f"{words.number(value)}° up",
+        "speed_m_s": _speed_words(value, units),
+        "spin_rad_s": f"{value / TURN_PER_MINUTE:.0f} turns a minute",
+        "effort": f"{100 * value:.0f} % effort",
+        "wind_from_deg": f"wind {words.wind_direction(value)}",
+        "wobble_deg": f"{words.number(value)}° wobble",
+        "temperature_c": words.temperature(value, units),
+        "altitude_m": f"at {words.distance(value, units)}",
+        "ground_height_m": _height_words(value, units),
+    }
+    return told[name]
+
+
+def draw_flown(flown: Sequence[Flown], path: Path) -> Written:
+    """Draw throws over each other into an SVG file.
+
+    Raises
+    ------
+    StoreError
+        When the file cannot be written.
+    """
+    clouds = [one.cloud.picture() if one.cloud is not None else None for one in flown]
+    pairs = [(one.label, one.flight) for one in flown]
+    return write_whole(path, flight_svg(pairs, flown[0].units, clouds=clouds))
+
+
+# -- one throw ----------------------------------------------------------------------------
+
+
+def fly_disc(store: Store, name: str, asked: ThrowAsked, difference: str = "") -> Flown:
     """Fly one of the owner's discs with the owner's arm.
 
     Raises
@@ -110,8 +202,6 @@ def fly_disc(store: Store, name: str, asked: ThrowAsked) -> Flown:
         assume,
         everything=store.discs.all(),
     )
-    thrower = pick(store.throwers, "thrower", None)
-    arm = arm_style(thrower, Style(_style(asked.style)), assume)
     numbers = tuple(float(v) for v in fleet.printed[0])
     rim_m = float(fleet.rim_width_m[0])
     if math.isnan(rim_m):
@@ -120,15 +210,9 @@ def fly_disc(store: Store, name: str, asked: ThrowAsked) -> Flown:
     body = Body.from_dimensions(
         float(fleet.mass_kg[0]), 0.212 if math.isnan(diameter_m) else diameter_m, rim_m
     )
-    speed = asked.speed_m_s
-    if speed is None:
-        speed = arm.speed_m_s * check_range("effort", asked.effort, 0.3, 1.0)
-    spin = (
-        asked.spin_rad_s if asked.spin_rad_s is not None else arm.spin_rad_s / arm.speed_m_s * speed
-    )
-    hand = asked.hand or str(thrower.hand)
-    release = (speed, spin)
-    return _flown(disc.label, numbers, _aero(numbers), body, hand, asked, release, units_of(store))
+    flown_disc = _Disc(disc.label, numbers, _aero(numbers), body, rim_m)
+    thrower = pick(store.throwers, "thrower", None)
+    return _flown(flown_disc, thrower, asked, assume, units_of(store), difference)
 
 
 def fly_numbers(
@@ -136,26 +220,43 @@ def fly_numbers(
     weight_g: float,
     asked: ThrowAsked,
     units: Units = "m",
+    *,
+    store: Store | None = None,
+    difference: str = "",
 ) -> Flown:
-    """Fly a disc known only by its printed numbers and weight; a release speed is needed."""
-    if asked.speed_m_s is None:
-        raise InputError("a throw of bare numbers needs a release speed; add --speed, in m/s.")
+    """Fly a disc known only by its printed numbers and weight.
+
+    The owner of ``store`` throws it; without one, or where it has no thrower yet, the throw
+    needs a release speed.
+
+    Raises
+    ------
+    RimwiseError
+        When there is no release speed, or a number is outside its range.
+    """
+    assume, thrower = Assumptions(), None
+    if store is not None and len(store.throwers):
+        assume, thrower = assumptions_of(store), pick(store.throwers, "thrower", None)
     printed = Printed(*numbers)
     mass_kg = check_range("weight", weight_g, 60.0, 200.0, "g") / 1000.0
     body = Body.from_printed_speed(printed.speed, mass_kg)
-    label = words.printed_numbers(numbers)
-    spin = asked.spin_rad_s
-    if spin is None:
-        spin = spin_for_speed(asked.speed_m_s, Assumptions().advance_ratio, body.diameter_m)
-    aero = aero_from_printed(printed)
-    release = (asked.speed_m_s, spin)
-    return _flown(label, numbers, aero, body, asked.hand or "right", asked, release, units)
+    disc = _Disc(
+        words.printed_numbers(numbers),
+        numbers,
+        aero_from_printed(printed),
+        body,
+        rim_width_from_printed_speed_m(printed.speed),
+    )
+    return _flown(disc, thrower, asked, assume, units, difference)
 
 
-def _style(name: str) -> str:
-    if name not in ("backhand", "forehand"):
-        raise InputError(f"style must be backhand or forehand, but is {name!r}.")
-    return name
+@dataclass(frozen=True, slots=True)
+class _Disc:
+    label: str
+    numbers: tuple[float, ...]
+    aero: Aero
+    body: Body
+    rim_width_m: float
 
 
 def _aero(numbers: tuple[float, ...]) -> Aero:
@@ -172,39 +273,42 @@ def _aero(numbers: tuple[float, ...]) -> Aero:
 
 
 def _flown(
-    label: str,
-    numbers: tuple[float, ...],
-    aero: Aero,
-    body: Body,
-    hand: str,
+    disc: _Disc,
+    thrower: Thrower | None,
     asked: ThrowAsked,
-    speed_and_spin: tuple[float, float],
+    assume: Assumptions,
     units: Units,
+    difference: str,
 ) -> Flown:
-    if hand not in ("right", "left"):
-        raise InputError(f"hand must be right or left, but is {hand!r}.")
-    speed, spin = speed_and_spin
-    _check_throw(asked, speed, spin)
-    release = Release(
-        speed_m_s=speed,
-        spin_rad_s=spin,
-        launch_rad=math.radians(asked.launch_deg),
-        hyzer_rad=math.radians(asked.hyzer_deg),
-        nose_rad=math.radians(asked.nose_deg),
-        height_m=asked.height_m,
-        hand="left" if hand == "left" else "right",
-        style="forehand" if _style(asked.style) == "forehand" else "backhand",
-    )
+    thrown = thrown_by(thrower, asked, assume, disc.body.diameter_m)
+    _check_throw(asked, thrown)
+    release = thrown.release(asked.height_m)
     air = _air(asked)
     wind = Wind(asked.wind_m_s, asked.wind_from_deg % 360.0) if asked.wind_m_s > 0 else None
     model: Literal["precession", "rigid"] = "rigid" if asked.rigid else "precession"
-    flight = fly(aero, body, release, air, wind, model=model, ground=asked.ground)
+    ground_z_m = asked.ground_height_m
+    flight = fly(
+        disc.aero, disc.body, release, air, wind, model=model, ground=asked.ground,
+        ground_z_m=ground_z_m, rim_width_m=disc.rim_width_m,
+    )  # fmt: skip
+    p = disc.numbers
+    numbers = (p[0], p[1], p[2], p[3])
+    found = doubts(
+        disc.aero, disc.body, release, air, wind, flight, printed=numbers, ground_z_m=ground_z_m
+    )
+    flight = replace(flight, doubts=tuple(doubt.sentence for doubt in found))
+    label = f"{disc.label}, {difference}" if difference else disc.label
     return Flown(
         label=label,
-        numbers=(numbers[0], numbers[1], numbers[2], numbers[3]),
-        weight_g=body.mass_kg * 1000.0,
-        speed_m_s=speed,
-        spin_rad_s=spin,
+        numbers=numbers,
+        weight_g=disc.body.mass_kg * 1000.0,
+        style=thrown.style,
+        hand=thrown.hand,
+        speed_m_s=thrown.speed_m_s,
+        spin_rad_s=thrown.spin_rad_s,
+        hyzer_deg=thrown.hyzer_deg,
+        launch_deg=thrown.launch_deg,
+        nose_deg=thrown.nose_deg,
         air_density_kg_m3=float(air.density_kg_m3),
         touch_m=flight.range_m,
         touch_left_m=flight.left_m,
@@ -212,19 +316,44 @@ def _flown(
         rest_left_m=float(flight.rest_m[1]),
         apex_m=flight.apex_m,
         hang_s=flight.hang_s,
+        thrown=_thrown_words(thrown, units),
         words=_words(label, flight, units),
+        doubts=tuple(_in_units(doubt, units) for doubt in flight.doubts),
         units=units,
         flight=flight,
+        cloud=_cloud(disc, thrown, asked, air, wind),
     )
 
 
-def _check_throw(asked: ThrowAsked, speed_m_s: float, spin_rad_s: float) -> None:
+def _cloud(
+    disc: _Disc, thrown: Thrown, asked: ThrowAsked, air: Air, wind: Wind | None
+) -> FlownCloud | None:
+    """Throw the same line many times with the thrower's scatter; disc and air stay the same."""
+    if not asked.cloud:
+        return None
+    count = int(check_range("cloud", asked.cloud, FEWEST_IN_CLOUD, MOST_IN_CLOUD, "throws"))
+    flights = fly_many(
+        disc.aero, disc.body, cloud_release(thrown, count, asked), air, wind, ground=asked.ground,
+        ground_z_m=asked.ground_height_m, rim_width_m=disc.rim_width_m,
+    )  # fmt: skip
+    out, left = flights.rest_m[:, 0], flights.rest_m[:, 1]
+    near, far = np.quantile(out, (0.1, 0.9)).tolist()
+    right_end, left_end = np.quantile(left, (0.1, 0.9)).tolist()
+    return FlownCloud(
+        count, near, far, right_end, left_end, tuple(out.tolist()), tuple(left.tolist())
+    )
+
+
+def _check_throw(asked: ThrowAsked, thrown: Thrown) -> None:
     """Refuse what no throw is, in the units in which a throw is asked for."""
-    check_range("release speed", speed_m_s, 1.0, 50.0, "m/s")
-    check_range("spin", spin_rad_s / TURN_PER_MINUTE, 50.0, 2800.0, "turns a minute")
-    check_range("launch angle", asked.launch_deg, -90.0, 90.0, "degrees")
-    check_range("hyzer", asked.hyzer_deg, -180.0, 180.0, "degrees")
-    check_range("nose angle", asked.nose_deg, -90.0, 90.0, "degrees")
+    check_range("release speed", thrown.speed_m_s, 1.0, 50.0, "m/s")
+    check_range("spin", thrown.spin_rad_s / TURN_PER_MINUTE, 50.0, 2800.0, "turns a minute")
+    check_range("launch angle", thrown.launch_deg, -90.0, 90.0, "degrees")
+    check_range("hyzer", thrown.hyzer_deg, -180.0, 180.0, "degrees")
+    check_range("nose angle", thrown.nose_deg, -90.0, 90.0, "degrees")
+    check_range("release height", asked.height_m, 0.0, 50.0, "m")
+    check_range("wobble", asked.wobble_deg, 0.0, 34.0, "degrees")
+    check_range("ground height", asked.ground_height_m, -200.0, 200.0, "m")
     check_range("wind", asked.wind_m_s, 0.0, 60.0, "m/s")
     check_finite("wind direction", asked.wind_from_deg)
     check_range("altitude", asked.altitude_m, -500.0, 8000.0, "m")
@@ -241,6 +370,9 @@ def _air(asked: ThrowAsked) -> Air:
     return Air(asked.temperature_c, standard.pressure_hpa, standard.relative_humidity)
 
 
+# -- words --------------------------------------------------------------------------------
+
+
 def _words(label: str, flight: Flight, units: Units) -> str:
     touch, rest = flight.landing_m, flight.rest_m
     return (
@@ -250,3 +382,57 @@ def _words(label: str, flight: Flight, units: Units) -> str:
         f"rests at {words.distance(float(rest[0]), units)}, "
         f"{words.sideways(float(rest[1]), units)}."
     )
+
+
+def _in_units(sentence: str, units: Units) -> str:
+    """Say the whole metres and metres a second of a sentence as its reader thinks."""
+    if units == "m":
+        return sentence
+
+    def said(found: re.Match[str]) -> str:
+        value, unit = float(found[1]), found[2]
+        return words.distance(value, units) if unit == "m" else words.wind_speed(value, units)
+
+    return re.sub(r"(?<![\d.])(\d+) (m/s|m)\b", said, sentence)
+
+
+def _thrown_words(thrown: Thrown, units: Units) -> str:
+    """Say how it was thrown: "right-hand backhand, 22.0 m/s, …"."""
+    parts = [
+        f"{thrown.hand}-hand {thrown.style}",
+        _speed_words(thrown.speed_m_s, units),
+        f"{thrown.spin_rad_s / TURN_PER_MINUTE:.0f} turns a minute",
+        f"{words.number(thrown.launch_deg)}° up",
+        _hyzer_words(thrown.hyzer_deg),
+        _nose_words(thrown.nose_deg),
+    ]
+    heading_deg = math.degrees(thrown.heading_rad)
+    if round(heading_deg):
+        side = "left" if heading_deg > 0 else "right"
+        parts.append(f"{abs(heading_deg):.0f}° {side} by habit")
+    return ", ".join(parts)
+
+
+def _speed_words(speed_m_s: float, units: Units) -> str:
+    if units == "m":
+        return f"{speed_m_s:.1f} m/s"
+    return f"{speed_m_s * words.MPH_PER_M_S:.0f} mph"
+
+
+def _hyzer_words(hyzer_deg: float) -> str:
+    size = words.number(abs(hyzer_deg))
+    if size == "0":
+        return "flat"
+    return f"{size}° {'hyzer' if hyzer_deg > 0 else 'anhyzer'}"
+
+
+def _nose_words(nose_deg: float) -> str:
+    size = words.number(abs(nose_deg))
+    if size == "0":
+        return "nose level"
+    return f"nose {size}° {'up' if nose_deg > 0 else 'down'}"
+
+
+def _height_words(height_m: float, units: Units) -> str:
+    size = words.distance(abs(height_m), units)
+    return f"{size} {'uphill' if height_m > 0 else 'downhill'}" if height_m else "level ground"

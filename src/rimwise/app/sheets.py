@@ -6,18 +6,15 @@ from pathlib import Path
 
 from rimwise.app.box import units_of
 from rimwise.app.files import Written, write_whole
-from rimwise.app.flying import Flown
 from rimwise.app.packing import pack_cart
 from rimwise.app.reports import load_plan, load_swaps
 from rimwise.errors import InputError, RimwiseError
 from rimwise.pictures.cart import CartScene
-from rimwise.pictures.flight import flight_svg
 from rimwise.pictures.hole import hole_svg
 from rimwise.pictures.sheet import CAUTIONS, sheet_html
-from rimwise.records.words import Units
 from rimwise.store.store import Store
 
-__all__ = ["CAUTIONS", "INVENTED", "draw_flight", "draw_hole", "sheet_of", "write_sheet"]
+__all__ = ["CAUTIONS", "INVENTED", "draw_hole", "sheet_of", "write_sheet"]
 
 #: Setting that marks a data file as invented.
 INVENTED = "invented"
@@ -75,17 +72,6 @@ def write_sheet(
         When nothing is planned or the file cannot be written.
     """
     return write_whole(path, sheet_of(store, conditions, since))
-
-
-def draw_flight(flown: Flown, path: Path, units: Units = "m") -> Written:
-    """Draw one throw into an SVG file.
-
-    Raises
-    ------
-    StoreError
-        When the file cannot be written.
-    """
-    return write_whole(path, flight_svg([(flown.label, flown.flight)], units))
 
 
 def draw_hole(store: Store, path: Path, ref: str, *, conditions: str | None = None) -> Written:

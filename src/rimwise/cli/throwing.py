@@ -2,20 +2,29 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from rimwise.cli.common import JSON_HELP, console, emit, progress_bar, say, session_of
+from rimwise.cli.common import JSON_HELP, console, emit, progress_bar, say, session_of, text_option
 from rimwise.errors import InputError
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from rimwise.app.flying import Flown, ThrowAsked
     from rimwise.records.words import Units
+    from rimwise.store.store import Store
 
 __all__ = ["add_to"]
 
 _Json = Annotated[bool, typer.Option("--json", help=JSON_HELP)]
+
+#: Endings of a speed, and metres a second in one of them.
+_SPEEDS = (("m/s", 1.0), ("mph", 0.44704), ("km/h", 1 / 3.6), ("kmh", 1 / 3.6), ("", 1.0))
 
 
 def add_to(app: typer.Typer) -> None:
@@ -26,79 +35,156 @@ def add_to(app: typer.Typer) -> None:
 
 def fly(
     context: typer.Context,
-    disc: Annotated[str, typer.Argument(help='One of your discs, or printed numbers: "7/5/-1/2".')],
-    style: Annotated[str, typer.Option(help="backhand or forehand.")] = "backhand",
+    discs: Annotated[
+        list[str],
+        typer.Argument(help='Your discs, or printed numbers: "7/5/-1/2". Several fly together.'),
+    ],
+    style: Annotated[list[str] | None, typer.Option(help="backhand or forehand.")] = None,
     hand: Annotated[str | None, typer.Option(help="right or left; else your own.")] = None,
     speed: Annotated[
-        float | None, typer.Option(help="Release speed in m/s; else your arm's own.")
+        list[str] | None,
+        typer.Option(help="Release speed: 22 (m/s), 50mph or 80km/h; else your arm's own."),
     ] = None,
-    spin: Annotated[float | None, typer.Option(help="Spin in turns per minute.")] = None,
-    effort: Annotated[float, typer.Option(help="Share of full speed, 0.3 to 1.")] = 1.0,
-    hyzer: Annotated[float, typer.Option(help="Degrees; negative is anhyzer.")] = 0.0,
-    launch: Annotated[float, typer.Option(help="Degrees above level.")] = 10.0,
-    nose: Annotated[float, typer.Option(help="Degrees; positive is nose up.")] = 0.0,
+    spin: Annotated[list[float] | None, typer.Option(help="Spin in turns per minute.")] = None,
+    effort: Annotated[
+        list[float] | None, typer.Option(help="Share of full speed, 0.3 to 1.")
+    ] = None,
+    hyzer: Annotated[list[float] | None, typer.Option(help="Degrees; negative is anhyzer.")] = None,
+    launch: Annotated[list[float] | None, typer.Option(help="Degrees above level.")] = None,
+    nose: Annotated[list[float] | None, typer.Option(help="Degrees; positive is nose up.")] = None,
+    height: Annotated[
+        str, typer.Option(help="Height of the hand at release: 1.2m or 4ft.")
+    ] = "1.2m",
     weight: Annotated[float, typer.Option(help="Grams, for printed numbers.")] = 172.0,
-    wind: Annotated[float, typer.Option(help="Wind in m/s at 10 m.")] = 0.0,
+    wind: Annotated[
+        list[str] | None, typer.Option(help="Wind at 10 m: 5 (m/s), 11mph or 18km/h.")
+    ] = None,
     wind_from: Annotated[
-        float, typer.Option(help="Degrees: 0 a headwind, 90 from the right.")
-    ] = 0.0,
-    ground: Annotated[str, typer.Option(help="soft, firm, hard, wet or frozen.")] = "firm",
+        list[float] | None,
+        typer.Option(help="Degrees: 0 a headwind, 90 from the right; else 0."),
+    ] = None,
+    ground: Annotated[
+        list[str] | None, typer.Option(help="soft, firm, hard, wet or frozen; else firm.")
+    ] = None,
+    uphill: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--uphill",
+            "--ground-height",
+            help="How much higher the landing area lies: 3m or 10ft; negative is downhill.",
+        ),
+    ] = None,
     temperature: Annotated[float | None, typer.Option(help="°C.")] = None,
     altitude: Annotated[float, typer.Option(help="Metres above sea level.")] = 0.0,
+    cloud: Annotated[
+        int, typer.Option(help="Also where so many throws with your scatter come to rest.")
+    ] = 0,
+    seed: Annotated[int, typer.Option(min=0, help="Root seed of the cloud.")] = 1,
     rigid: Annotated[bool, typer.Option("--rigid", help="Fly the full rigid body.")] = False,
     svg: Annotated[Path | None, typer.Option(help="Also draw it into this file.")] = None,
     as_json: _Json = False,
 ) -> None:
-    """Fly one throw: numbers, words and a picture."""
-    from rimwise.app.flying import TURN_PER_MINUTE, ThrowAsked, fly_disc, fly_numbers
-    from rimwise.app.sheets import draw_flight
+    """Fly throws: numbers, words and a picture.
+
+    What is not given comes from your stock throw. Name several discs, or repeat an option
+    (--hyzer 0 --hyzer 15), and the throws are shown over each other, up to five. With --json,
+    one throw is an object and several are a list.
+
+    Before you try one outside: never throw while anyone may be in range.
+    """
+    from rimwise.app.flying import TURN_PER_MINUTE, ThrowAsked, draw_flown, throws_asked
 
     asked = ThrowAsked(
-        style=style,
         hand=hand,
-        speed_m_s=speed,
-        spin_rad_s=None if spin is None else spin * TURN_PER_MINUTE,
-        effort=effort,
-        hyzer_deg=hyzer,
-        launch_deg=launch,
-        nose_deg=nose,
-        wind_m_s=wind,
-        wind_from_deg=wind_from,
-        ground=ground,
+        height_m=text_option(height, "--height", "a length such as 1.2m or 4ft"),
         temperature_c=temperature,
         altitude_m=altitude,
         rigid=rigid,
+        cloud=cloud,
+        seed=seed,
     )
+    varied: dict[str, Sequence[object]] = {
+        "style": style or (),
+        "speed_m_s": [_speed(text, "--speed") for text in speed or ()],
+        "spin_rad_s": [turns * TURN_PER_MINUTE for turns in spin or ()],
+        "effort": effort or (),
+        "hyzer_deg": hyzer or (),
+        "launch_deg": launch or (),
+        "nose_deg": nose or (),
+        "wind_m_s": [_speed(text, "--wind") for text in wind or ()],
+        "wind_from_deg": wind_from or (),
+        "ground": ground or (),
+        "ground_height_m": [
+            text_option(text, "--uphill", "a height such as 3m or 10ft") for text in uphill or ()
+        ],
+    }
+    with _store(context, needed=any(_numbers(disc) is None for disc in discs)) as store:
+        throws = throws_asked(asked, discs, varied, _units(store))
+        flown = [_fly_one(store, disc, weight, one, apart) for disc, apart, one in throws]
+    if svg is not None:
+        draw_flown(flown, svg)
+    emit(flown[0] if len(flown) == 1 else flown, as_json, lambda: _show(flown, svg))
+
+
+def _fly_one(store: Store | None, disc: str, weight: float, asked: ThrowAsked, apart: str) -> Flown:
+    from rimwise.app.flying import fly_disc, fly_numbers
+
     numbers = _numbers(disc)
     if numbers is not None:
-        flown = fly_numbers(numbers, weight, asked, _units(context))
-    else:
-        with session_of(context).store() as store:
-            flown = fly_disc(store, disc, asked)
+        return fly_numbers(numbers, weight, asked, _units(store), store=store, difference=apart)
+    assert store is not None  # noqa: S101 - opened whenever a disc is named
+    return fly_disc(store, disc, asked, apart)
+
+
+def _show(flown: Sequence[Flown], svg: Path | None) -> None:
+    from rimwise.pictures.flight_text import flight_text
+
+    several = len(flown) > 1
+    for n, one in enumerate(flown, start=1):
+        say(f"{n}  {one.words}" if several else one.words)
+        if one.cloud is not None:
+            out, across = one.cloud.picture().words(one.units)
+            told = f"Of {one.cloud.throws} throws with this scatter, {out}, {across}."
+            say(told, indent=3 * several)
+        for doubt in one.doubts:
+            say(f"Take with care: {doubt}", indent=3 * several)
+    for thrown in dict.fromkeys(one.thrown for one in flown):
+        say(f"Thrown {thrown}.")
+    pairs = [(one.label, one.flight) for one in flown]
+    picture = flight_text(pairs, min(console().width, 76), flown[0].units)
+    console().print(picture, markup=False, soft_wrap=True)
     if svg is not None:
-        draw_flight(flown, svg, flown.units)
-
-    def show() -> None:
-        from rimwise.pictures.flight import flight_text
-
-        say(flown.words)
-        picture = flight_text(flown.flight, min(console().width, 76), flown.units)
-        console().print(picture, markup=False, soft_wrap=True)
-        if svg is not None:
-            say(f"Drawn into {svg}.")
-
-    emit(flown, as_json, show)
+        say(f"Drawn into {svg}.")
 
 
-def _units(context: typer.Context) -> Units:
+@contextmanager
+def _store(context: typer.Context, *, needed: bool) -> Iterator[Store | None]:
+    """Open the data file where there is one; bare numbers fly without."""
+    session = session_of(context)
+    if not needed and not session.data.exists():
+        yield None
+        return
+    with session.store() as store:
+        yield store
+
+
+def _units(store: Store | None) -> Units:
     """Return the owner's units; metres where there is no data file yet."""
     from rimwise.app.box import units_of
 
-    session = session_of(context)
-    if not session.data.exists():
-        return "m"
-    with session.store() as store:
-        return units_of(store)
+    return "m" if store is None else units_of(store)
+
+
+def _speed(text: str, name: str) -> float:
+    """Read a speed such as "22", "22m/s", "50mph" or "80km/h" as m/s."""
+    said = text.strip().lower().replace(",", ".").replace(" ", "")
+    for ending, factor in _SPEEDS:
+        if said.endswith(ending):
+            try:
+                return float(said[: len(said) - len(ending)]) * factor
+            except ValueError:
+                break
+    raise InputError(f"{name} must be a speed such as 22m/s, 50mph or 80km/h, but is {text!r}.")
 
 
 def _numbers(text: str) -> tuple[float, float, float, float] | None:

@@ -16,7 +16,7 @@ from rimwise.decide.lies import Lie
 from rimwise.decide.pricing import Actions
 from rimwise.records.courses import Area, AreaKind, Course, Hole, Point
 
-__all__ = ["FramedArea", "Scene", "hole_scenes"]
+__all__ = ["FramedArea", "Scene", "hole_scenes", "landing_outline"]
 
 #: Landings drawn as dots.
 DOTS = 50
@@ -107,7 +107,7 @@ def _scene(
         turn_rad=demand.actions.turn_rad(r, disc),
         rest_m=rest,
         path_m=simulator.middle_throw(alone, day, row.lie, action),
-        outline_m=_outline(rest),
+        outline_m=landing_outline(rest),
         strokes=demand.fresh[r, disc].astype(np.float64),
         water=water,
         out=out,
@@ -175,7 +175,7 @@ def _framed_areas(course: Course, hole: Hole, lie: Lie) -> tuple[FramedArea, ...
     return tuple(framed(area) for area in areas_near(course, hole, PICTURE_MARGIN_M))
 
 
-def _outline(rest_m: NDArray[np.float64]) -> NDArray[np.float64]:
+def landing_outline(rest_m: NDArray[np.float64]) -> NDArray[np.float64]:
     """Return the ellipse around the landings that holds ``OUTLINE_SHARE`` of them."""
     middle = np.median(rest_m, axis=0)
     spread = np.cov(rest_m.T) + 1e-6 * np.eye(2)

@@ -1,11 +1,16 @@
-"""What a flight is once it has been flown: frozen results in the throw frame."""
+"""What a flight is once it has been flown: frozen results in the throw frame.
+
+Both kinds say what they are in a line of words, and draw themselves in a notebook.
+"""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 import numpy as np
+
+from rimwise.flight.showing import drawn
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -37,6 +42,10 @@ class Flight:
         Highest point above the foot of the tee; time in the air.
     landed : bool
         False when the flight was cut off at the time cap, still in the air.
+    ground_path_m : (points, 3) float64
+        From first touch to rest, to draw; empty without path or ground.
+    doubts : tuple of str
+        Where the flight left what the model was checked for, one sentence each.
     """
 
     time_s: Floats
@@ -50,6 +59,8 @@ class Flight:
     apex_m: float
     hang_s: float
     landed: bool
+    ground_path_m: Floats = field(default_factory=lambda: np.empty((0, 3)))
+    doubts: tuple[str, ...] = ()
 
     @property
     def range_m(self) -> float:
@@ -60,6 +71,25 @@ class Flight:
     def left_m(self) -> float:
         """Distance of first touch left of the aim line (negative: right)."""
         return float(self.landing_m[1])
+
+    @property
+    def played_on(self) -> bool:
+        """Whether the disc rests elsewhere than where it first touched."""
+        return not np.array_equal(self.landing_m, self.rest_m)
+
+    def __repr__(self) -> str:
+        if not self.landed:
+            return f"Flight: still in the air after {self.hang_s:.1f} s, {_place(self.landing_m)}"
+        told = [f"first touch {_place(self.landing_m)}"]
+        if self.played_on:
+            told.append(f"at rest {_place(self.rest_m)}")
+        told.append(f"apex {self.apex_m:.1f} m")
+        told.append(f"{self.hang_s:.1f} s in the air")
+        return f"Flight: {', '.join(told)}"
+
+    def _repr_html_(self) -> str | None:
+        """Show a notebook the flight from above and from the side; needs the path."""
+        return drawn(self)
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,6 +130,22 @@ class Flights:
     def __len__(self) -> int:
         return len(self.landing_m)
 
+    def __repr__(self) -> str:
+        if not len(self):
+            return "Flights: none"
+        out, left = _eight_of_ten(self.rest_m[:, 0]), self.rest_m[:, 1]
+        right_end, left_end = _eight_of_ten(left)
+        airborne = int(np.count_nonzero(~self.landed))
+        still = f"; {airborne} still in the air" if airborne else ""
+        return (
+            f"Flights: {len(self)}; at rest 8 of 10 lie {out[0]:.1f} to {out[1]:.1f} m out, "
+            f"8 of 10 from {_side(left_end)} to {_side(right_end)}{still}"
+        )
+
+    def _repr_html_(self) -> str | None:
+        """Show a notebook where they came to rest, and their paths where these were kept."""
+        return drawn(self)
+
     @property
     def range_m(self) -> Floats:
         """Distance of first touch down the aim line, (N,)."""
@@ -118,3 +164,17 @@ class Flights:
         left = np.stack([-along[:, 1], along[:, 0]], axis=1) / speed[:, None]
         lean = np.einsum("ij,ij->i", self.landing_axis[:, :2], left)
         return np.asarray(np.arcsin(np.clip(lean, -1.0, 1.0)))
+
+
+def _eight_of_ten(values: Floats) -> tuple[float, float]:
+    low, high = np.quantile(values, (0.1, 0.9))
+    return float(low), float(high)
+
+
+def _place(point_m: Floats) -> str:
+    return f"{float(point_m[0]):.1f} m out, {_side(float(point_m[1]))}"
+
+
+def _side(left_m: float) -> str:
+    size = f"{abs(left_m):.1f}"
+    return "straight" if size == "0.0" else f"{size} m {'left' if left_m > 0 else 'right'}"

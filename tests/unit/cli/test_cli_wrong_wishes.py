@@ -65,7 +65,14 @@ LATER = [
     (["fly", "nh27-blue", "--effort", "2"], ["effort", "0.3 and 1"]),
     (["fly", "nh27-blue", "--altitude", "99999"], ["altitude", "8000 m"]),
     (["fly", "nh27-blue", "--temperature", "999"], ["temperature", "60 °C"]),
-    (["fly", "7/5/-1/2"], ["release speed", "--speed"]),
+    (["fly", "7/5/-1/2", "--speed", "fast"], ["--speed", "50mph", "'fast'"]),
+    (["fly", "7/5/-1/2", "--wind", "breeze"], ["--wind", "'breeze'"]),
+    (["fly", "7/5/-1/2", "--uphill", "a lot"], ["--uphill", "3m or 10ft", "'a lot'"]),
+    (["fly", "7/5/-1/2", "--uphill", "900"], ["ground height", "-200 and 200 m", "900"]),
+    (["fly", "7/5/-1/2", "--height", "70m"], ["release height", "0 and 50 m", "70"]),
+    (["fly", "7/5/-1/2", "--cloud", "3"], ["cloud", "10 and 10000", "3"]),
+    (["fly", *["7/5/-1/2"] * 6], ["6 throws", "only 5"]),
+    (["fly", "7/5/-1/2", "--hyzer", "nan", "--hyzer", "0"], ["hyzer", "finite number"]),
     (["fly", "7/5/x/2", "--speed", "20"], ["7/5/-1/2", "7/5/x/2"]),
     (["fly", "40/5/-1/2", "--speed", "20"], ["speed", "1 and 15", "40"]),
     (["fly", "7/5/-1/2", "--speed", "20", "--weight", "900"], ["60 and 200 g", "900"]),
@@ -148,6 +155,11 @@ def test_no_data_file_yet(cli, tmp_path):
     said = cli("--data", tmp_path / "none.db", "discs")
     assert_refused(said, ["no data file", "none.db", "rimwise init", "--data"])
     assert not list(tmp_path.iterdir())
+
+
+def test_bare_numbers_without_a_data_file_need_a_speed(cli, tmp_path):
+    said = cli("--data", tmp_path / "none.db", "fly", "7/5/-1/2")
+    assert_refused(said, ["release speed", "--speed", "rimwise init"])
 
 
 def test_a_folder_as_data_file(cli, tmp_path):

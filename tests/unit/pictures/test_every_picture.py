@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from itertools import chain
 
+import numpy as np
 import picture_examples as examples
 import pytest
 from hypothesis import given, settings
@@ -15,7 +16,7 @@ from reading import SVG, measures, parse, windows
 from rimwise.errors import InputError
 from rimwise.pictures.cart import Look, cart_svg
 from rimwise.pictures.curve import curve_svg
-from rimwise.pictures.flight import flight_svg
+from rimwise.pictures.flight import Cloud, flight_svg
 from rimwise.pictures.hole import hole_svg
 from rimwise.pictures.ladder import fade_is_left, ladder_svg
 from rimwise.pictures.svg import Paint, Scene, coordinate, fitted, text_width_px
@@ -39,6 +40,7 @@ def long_names() -> list[str]:
         hole_svg(replace(hole, areas=areas), "ft"),
         ladder_svg([disc, twin], ["twin"], fade_left=True),
         flight_svg([(LONG, examples.flight(90, 5))]),
+        flight_svg([(LONG, examples.flight(90, 5))] * 5, "ft"),
     ]
 
 
@@ -58,6 +60,14 @@ PICTURES: dict[str, Callable[[], list[str]]] = {
     "flights": lambda: [
         flight_svg([("NH 27", examples.flight(92, 6)), ("OL 31", examples.flight(80, -14))]),
         flight_svg([("NH 3", examples.flight(6, 0.4, 2.0))], "ft"),
+    ],
+    "flights with clouds": lambda: [
+        flight_svg(
+            [(str(left), examples.flight(80, left)) for left in (-14, -2, 3, 15)],
+            "ft",
+            clouds=[None, Cloud(np.random.default_rng(1).normal((84, -3), 9.0, (60, 2)))],
+        ),
+        flight_svg([("steep", examples.flight(9, 0.4, 40.0))]),
     ],
     "long names": long_names,
 }

@@ -1,4 +1,4 @@
-"""Curve, ladders, cart and flights say and show the numbers they were given."""
+"""Curve, ladders and cart say and show the numbers they were given."""
 
 from __future__ import annotations
 
@@ -9,11 +9,9 @@ import picture_examples as examples
 import pytest
 from reading import parse, points, texts, windows
 
-from rimwise.errors import InputError
 from rimwise.packing.placement import PackingDisc, steadiest
 from rimwise.pictures.cart import CartScene, Look, cart_svg
 from rimwise.pictures.curve import curve_svg
-from rimwise.pictures.flight import flight_svg, flight_text
 from rimwise.pictures.ladder import fade_is_left, ladder_svg, rung_notes
 from rimwise.pictures.palette import disc_colour
 from rimwise.records.carts import Cart, CartItem, Pocket
@@ -171,63 +169,3 @@ def test_a_cart_that_falls_by_itself_is_said_to() -> None:
 )
 def test_colour_words(words: str, same_as: str) -> None:
     assert disc_colour(words) == disc_colour(same_as) != disc_colour("peppermint stripes")
-
-
-# -- flights ------------------------------------------------------------------------------
-
-
-def test_flights_keep_their_numbers_and_lie_where_they_flew() -> None:
-    throws = [("NH 27", examples.flight(92, 6)), ("OL 31", examples.flight(80, -14))]
-    _, plan, side = windows(parse(flight_svg(throws)))
-    assert {"1  NH 27", "2  OL 31", "92 m, 6 m left, apex 8 m, 3.0 s"} <= set(texts(plan))
-    lines = [points(p) for p in plan.own("polyline") if len(points(p)) > 50]
-    for (_, flight), line in zip(throws, lines, strict=True):
-        assert line[-1][0] == pytest.approx(-flight.left_m, abs=0.01)
-        assert line[-1][1] == pytest.approx(flight.range_m, abs=0.01)
-    dashes = [p.attrib.get("stroke-dasharray") for p in plan.own("polyline")
-              if len(points(p)) > 50]  # fmt: skip
-    assert len(set(dashes)) == 2  # told apart without colour
-    heights = [points(p) for p in side.own("polyline") if len(points(p)) > 50]
-    assert max(z for _, z in heights[0]) == pytest.approx(throws[0][1].apex_m, abs=0.01)
-
-
-def test_no_flight_or_no_path_is_refused() -> None:
-    with pytest.raises(InputError, match="at least one"):
-        flight_svg([])
-    bare = replace(examples.flight(50, 0), position_m=np.zeros((0, 3)))
-    with pytest.raises(InputError, match="path=True"):
-        flight_svg([("x", bare)])
-    with pytest.raises(InputError, match="path=True"):
-        flight_text(bare)
-    with pytest.raises(InputError, match="width"):
-        flight_text(examples.flight(50, 0), 5)
-    with pytest.raises(InputError, match="units"):
-        flight_svg([("x", examples.flight(50, 0))], "yd")  # type: ignore[arg-type]
-
-
-def place(lines: list[str], mark: str) -> tuple[int, int]:
-    (row,) = [r for r, line in enumerate(lines) if "│" in line and mark in line]
-    return row, lines[row].index(mark)
-
-
-@pytest.mark.parametrize("braille", [True, False])
-@pytest.mark.parametrize(("range_m", "left_m"), [(92, 14), (84, -12), (30, 9)])
-def test_the_terminal_drawing_has_left_up_and_one_scale(
-    range_m: float, left_m: float, braille: bool
-) -> None:
-    flight = examples.flight(range_m, left_m)
-    text = flight_text(flight, 72, braille=braille)
-    lines = text.splitlines()
-    assert max(len(line) for line in lines[:-1]) <= 72 + 8  # a number may stand out at the end
-    tee, rest = place(lines, "o"), place(lines, "X")
-    cell_m = float(flight.rest_m[0]) / (rest[1] - tee[1])
-    up_m = (tee[0] - rest[0]) * 2 * cell_m  # a cell is twice as high as wide
-    assert up_m == pytest.approx(float(flight.rest_m[1]), abs=2 * cell_m)
-    assert f"{range_m} m, {abs(left_m)} m {'left' if left_m > 0 else 'right'}" in lines[-1]
-    # The ruler: the mark of 10 or 20 m stands over the column of that distance.
-    ruler, numbers = lines[-3], lines[-2]
-    second = [c for c, mark in enumerate(ruler) if mark == "┴"][1]
-    step_m = float(numbers[second:].split()[0])
-    assert (second - tee[1]) * cell_m == pytest.approx(step_m, abs=cell_m)
-    drawn = sum(not (c.isascii() or c in "│└─┴") for c in text) if braille else text.count("*")
-    assert drawn > 40
