@@ -10,6 +10,7 @@ from rimwise.errors import InputError, check_range
 from rimwise.flight._checks import column, common_length
 from rimwise.flight._gather import gather
 from rimwise.flight._share import share
+from rimwise.flight._steps import fly_in_groups, refuse_runaways
 from rimwise.flight.flights import Flight, Flights
 from rimwise.flight.ground import Ground, play_to_rest
 
@@ -190,17 +191,25 @@ def fly_many(
     if path_points < 0 or path_points == 1:
         raise InputError(f"path_points must be 0 or at least 2, but is {path_points}.")
     step = check_range("step_s", step_s, 0.005, 0.2, "s")
-    out = np.empty((count, len(kernel.OUTPUTS)))
-    paths = np.empty((count, path_points, kernel.PATH_COLUMNS))
-    columns = [parts[name] for name in kernel.INPUTS]
-    lengths = np.array([len(one) for one in columns], dtype=np.int64)
-    where = np.column_stack([np.cumsum(lengths) - lengths, np.where(lengths == 1, 0, 1)])
-    data = np.concatenate(columns)
 
-    def work(start: int, stop: int) -> None:
-        kernel.fly_lanes(data, where, start, stop, step, kernel.TIME_CAP_S, out, paths)
+    def fly_evenly(
+        some: dict[str, Floats], number: int, some_step_s: float
+    ) -> tuple[Floats, Floats]:
+        out = np.empty((number, len(kernel.OUTPUTS)))
+        paths = np.empty((number, path_points, kernel.PATH_COLUMNS))
+        columns = [some[name] for name in kernel.INPUTS]
+        lengths = np.array([len(one) for one in columns], dtype=np.int64)
+        where = np.column_stack([np.cumsum(lengths) - lengths, np.where(lengths == 1, 0, 1)])
+        data = np.concatenate(columns)
 
-    share(work, count, threads)
+        def work(start: int, stop: int) -> None:
+            kernel.fly_lanes(data, where, start, stop, some_step_s, kernel.TIME_CAP_S, out, paths)
+
+        share(work, number, threads)
+        return out, paths
+
+    out, paths = fly_in_groups(parts, count, step, fly_evenly)
+    refuse_runaways(out, out[:, 3:6])
     rest = _play(out, parts, _surface(ground), rim, threads)
     return _assemble(out, paths, rest)
 

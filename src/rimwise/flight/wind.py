@@ -47,8 +47,8 @@ _LIMITS: Limits = {
     "roughness_m": (0.0, 2.0, "m"),
 }
 ARRAY_LIMITS: Limits = {
-    "east_m_s": (-90.0, 90.0, "m/s"),
-    "north_m_s": (-90.0, 90.0, "m/s"),
+    "east_m_s": (-60.0, 60.0, "m/s"),
+    "north_m_s": (-60.0, 60.0, "m/s"),
     "roughness_m": (0.0, 2.0, "m"),
 }
 
@@ -60,7 +60,7 @@ class Wind:
     Parameters
     ----------
     speed_m_s : float
-        Mean speed at ``height_m``, 0 … 60 m/s.
+        Mean speed at ``height_m``, 0 … 60 m/s, there and at 10 m.
     from_deg : float
         Direction it comes *from*, clockwise from true north.
     gust_m_s : float, optional
@@ -94,6 +94,12 @@ class Wind:
             raise InputError(
                 f"wind.height_m must be at least 5 roughness lengths ({5 * self.roughness_m:g} m), "
                 f"but is {self.height_m:g} m."
+            )
+        at_10m = self.speed_at_m_s(REFERENCE_HEIGHT_M)
+        if at_10m > _LIMITS["speed_m_s"][1] * (1.0 + 1e-12):
+            raise InputError(
+                f"wind.speed_m_s must not mean more than {_LIMITS['speed_m_s'][1]:g} m/s at 10 m, "
+                f"but {self.speed_m_s:g} m/s at {self.height_m:g} m is {at_10m:.0f} m/s there."
             )
 
     @classmethod
@@ -223,7 +229,7 @@ class WindArrays:
     Parameters
     ----------
     east_m_s, north_m_s : array_like
-        Components the air moves toward, at 10 m height, −90 … 90 m/s.
+        Components the air moves toward, at 10 m height, −60 … 60 m/s.
     roughness_m : array_like
         Roughness length, 0 … 2 m; 0 means the same wind at every height.
     """
