@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, Literal
 
 import numpy as np
@@ -11,8 +12,9 @@ from rimwise.flight._checks import column, common_length
 from rimwise.flight._gather import gather
 from rimwise.flight._share import share
 from rimwise.flight._steps import fly_in_groups, refuse_runaways
+from rimwise.flight.domain import doubts
 from rimwise.flight.flights import Flight, Flights
-from rimwise.flight.ground import Ground, play_to_rest
+from rimwise.flight.ground import Ground, play_ground, play_to_rest
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -90,7 +92,8 @@ def fly(
     else:
         raise InputError(f"model must be 'precession' or 'rigid', but is {model!r}.")
     hang = float(many.hang_s[0])
-    return Flight(
+    surface = _surface(ground)
+    flight = Flight(
         time_s=np.linspace(0.0, hang, points),
         position_m=many.path_m[0],
         axis=many.path_axis[0],
@@ -102,7 +105,30 @@ def fly(
         apex_m=float(many.apex_m[0]),
         hang_s=hang,
         landed=bool(many.landed[0]),
+        ground_path_m=_ground_path(many, body, release, surface, rim_width_m)
+        if path and surface is not None
+        else np.empty((0, 3)),
     )
+    found = doubts(
+        aero, body, release, air, wind, flight, bearing_deg=bearing_deg, ground_z_m=ground_z_m
+    )
+    return replace(flight, doubts=tuple(doubt.sentence for doubt in found))
+
+
+def _ground_path(
+    many: Flights, body: Body, release: Release, ground: Ground, rim_width_m: float
+) -> Floats:
+    """Points of the first flight from first touch to rest, at their height in the throw frame."""
+    radius = 0.5 * body.diameter_m
+    play = play_ground(
+        many.landing_m[:1], many.landing_velocity_m_s[:1], many.landing_axis[:1], ground,
+        rim_width_m,
+        spin_rad_s=-release.side * many.landing_spin_rad_s[:1],
+        radius_m=radius,
+        inertia_ratio=body.axial_inertia_kg_m2 / (body.mass_kg * radius**2),
+        path=True,
+    )  # fmt: skip
+    return np.asarray(play.path_m[0] + [0.0, 0.0, float(many.landing_m[0, 2])])
 
 
 def _fly_rigid(

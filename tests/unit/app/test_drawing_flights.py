@@ -118,3 +118,16 @@ def test_a_cloud_of_no_throw_and_no_throw_at_all_are_refused():
         rw.draw_flights({"mine": fly()}, clouds={"other": fly_some(20)})
     with pytest.raises(rw.InputError, match="at least one"):
         rw.draw_flights([])
+
+
+def test_a_flight_keeps_its_way_on_the_ground_and_its_doubts():
+    level, downhill = fly(), fly(ground_z_m=-5.0)
+    for flight in (level, downhill):
+        assert flight.ground_path_m[0] == pytest.approx(flight.landing_m, abs=1e-9)
+        assert flight.ground_path_m[-1] == pytest.approx(flight.rest_m, abs=1e-9)
+    assert float(downhill.ground_path_m[:, 2].min()) == pytest.approx(-5.0)
+    assert fly(path=False).ground_path_m.shape == (0, 3)
+    fast = rw.Release(45.0, 190.0, 0.1, 0.0, 0.0)
+    assert any("45 m/s is faster" in doubt for doubt in rw.fly(AERO, BODY, fast, AIR).doubts)
+    usual = rw.Release(22.0, 95.0, 0.1, 0.0, 0.0)
+    assert rw.fly(AERO, BODY, usual, AIR).doubts == ()
