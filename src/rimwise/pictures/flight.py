@@ -318,16 +318,30 @@ def _draw_cross(scene: Scene, x: float, y: float, stroke: str) -> None:
 
 
 def _number_ends(scene: Scene, throws: Sequence[_Throw]) -> None:
-    """Write each throw's number beside its rest, moved off the others' where they are close."""
+    """Write each throw's number beside its rest, off the other rests and numbers."""
     px = scene.px
+    rests = [(-float(throw.flight.rest_m[1]), float(throw.flight.rest_m[0])) for throw in throws]
     taken: list[tuple[float, float]] = []
-    ends = sorted(throws, key=lambda throw: -float(throw.flight.rest_m[0]))
-    for throw in ends:
-        x, y = -float(throw.flight.rest_m[1]) + 8 * px, float(throw.flight.rest_m[0]) - 4 * px
-        while any(abs(x - a) < 9 * px and abs(y - b) < 12 * px for a, b in taken):
-            x += 10 * px
-        taken.append((x, y))
-        scene.text(x, y, str(throw.n + 1), size_px=12, bold=True)
+    for throw, (x, y) in zip(throws, rests, strict=True):
+        places = [(x + right * px, y + up * px) for right, up in _NUMBER_PLACES]
+        busy = [rest for rest in rests if rest != (x, y)] + taken
+        free = (place for place in places if not _near(place, busy, px))
+        place = next(free, places[0])
+        taken.append(place)
+        number_said = str(throw.n + 1)
+        scene.text(place[0], place[1] - 4 * px, number_said, size_px=12, bold=True, anchor="middle")
+
+
+#: Places for a number around a rest, to the right and up in pixels: nearest first.
+_NUMBER_PLACES = tuple(
+    (far * right, far * up)
+    for far in (12.0, 22.0, 32.0)
+    for right, up in ((1.0, 0.0), (-1.0, 0.0), (0.0, 1.1), (0.0, -1.1))
+)
+
+
+def _near(place: tuple[float, float], busy: Sequence[tuple[float, float]], px: float) -> bool:
+    return any(abs(place[0] - x) < 10 * px and abs(place[1] - y) < 12 * px for x, y in busy)
 
 
 def _legend(

@@ -134,11 +134,21 @@ def test_first_touch_and_rest_are_two_marks_with_thin_dashes_between() -> None:
     assert "first touch" not in texts(plan)
 
 
-def test_numbers_at_rest_do_not_lie_on_each_other() -> None:
-    same = [(str(n), examples.flight(80, 5)) for n in range(4)]
-    _, plan, _ = windows(parse(flight_svg(same)))
-    numbers = [texts(plan)[str(n)] for n in (1, 2, 3, 4)]
-    assert len({(round(x, 1), round(y, 1)) for x, y in numbers}) == 4
+def test_numbers_at_rest_lie_on_no_rest_and_on_no_other_number() -> None:
+    close = [(str(n), examples.flight(80 + n, 5 + n % 2)) for n in range(4)]
+    for throws in (close, [close[0]] * 4):
+        _, plan, _ = windows(parse(flight_svg(throws)))
+        numbers = [texts(plan)[str(n)] for n in (1, 2, 3, 4)]
+        rests = [(-float(f.rest_m[1]), float(f.rest_m[0])) for _, f in throws]
+        for n, (x, base) in enumerate(numbers):
+            y = base + 4 * plan.px
+            others = [place for m, place in enumerate(numbers) if m != n]
+            assert all(apart((x, base), other) > 9 * plan.px for other in others)
+            assert all(apart((x, y), rest) > 9 * plan.px for rest in rests)
+
+
+def apart(one: tuple[float, float], other: tuple[float, float]) -> float:
+    return max(abs(one[0] - other[0]), abs(one[1] - other[1]))
 
 
 # -- landing clouds -----------------------------------------------------------------------
