@@ -238,7 +238,10 @@ def _plan(throws: Sequence[_Throw], step_s: float, units: Units, prefix: str) ->
     for cloud in (throw.cloud for throw in throws if throw.cloud is not None):
         places += [cloud.dots, cloud.outline]
     rows = sum(1.15 + len(throw.rows(units)) for throw in throws)
-    scene = _ground_window(np.concatenate(places), 78.0 + ROW_PX * rows, prefix)
+    strip_px = 78.0 + ROW_PX * rows
+    first = _ground_window(np.concatenate(places), strip_px, prefix)
+    places += [_tick_ends(throw, step_s, first.px) for throw in throws]
+    scene = _ground_window(np.concatenate(places), strip_px, prefix)
     for throw in throws:
         if throw.cloud is not None:
             _draw_cloud(scene, throw.cloud, throw.stroke, throw.line.dash_px)
@@ -247,8 +250,7 @@ def _plan(throws: Sequence[_Throw], step_s: float, units: Units, prefix: str) ->
     if len(throws) > 1:
         _number_ends(scene, throws)
     _draw_tee(scene)
-    top = scene.bottom + (78.0 + ROW_PX * rows) * scene.px
-    _legend(scene, throws, step_s, units, top)
+    _legend(scene, throws, step_s, units, scene.bottom + strip_px * scene.px)
     return scene
 
 
@@ -268,6 +270,11 @@ def _ground_window(places: Floats, strip_px: float, prefix: str) -> Scene:
     return scene
 
 
+def _tick_ends(throw: _Throw, step_s: float, px: float) -> Floats:
+    places, axes = marks(throw.flight, step_s)
+    return np.asarray(places[:, :2] + TICK_PX * px * axes[:, :2])
+
+
 def _draw_tee(scene: Scene) -> None:
     px = scene.px
     scene.box(-4 * px, 4 * px, -10 * px, 0.0, Paint("ink", "paper", 1.6))
@@ -282,11 +289,10 @@ def _draw_cloud(scene: Scene, cloud: Cloud, stroke: str, dash_px: tuple[float, .
 
 
 def _draw_above(scene: Scene, throw: _Throw, step_s: float) -> None:
-    places, axes = marks(throw.flight, step_s)
-    tick = TICK_PX * scene.px
-    for (x, y, _), (out, left, _) in zip(places.tolist(), axes.tolist(), strict=True):
-        end = (-y - tick * left, x + tick * out)
-        scene.line(((-y, x), end), Paint(throw.stroke, "none", 1.4))
+    places, _ = marks(throw.flight, step_s)
+    ends = _tick_ends(throw, step_s, scene.px)
+    for (x, y, _), (out, left) in zip(places.tolist(), ends.tolist(), strict=True):
+        scene.line(((-y, x), (-left, out)), Paint(throw.stroke, "none", 1.4))
     scene.line([(-y, x) for x, y in throw.flight.position_m[:, :2].tolist()], throw.line)
     ground = throw.ground_m[:, :2]
     if len(ground) > 1:
@@ -450,8 +456,13 @@ def _factor(px: float) -> float:
 
 
 def _draw_discs(scene: Scene, throw: _Throw, step_s: float, factor: float) -> None:
+    """Draw the disc along its path, where the last one leaves room for it."""
+    last: Floats | None = None
     for place, axis in zip(*marks(throw.flight, step_s), strict=True):
         middle = place[[0, 2]]
+        if last is not None and np.hypot(*(middle - last)) < factor * DISC_RADIUS_M:
+            continue
+        last = middle
         ring = (middle + factor * DISC_RADIUS_M * disc_outline(axis, "side")).tolist()
         scene.polygon(ring, _disc_paint(throw, seen_below=shows_underside(axis, "side")))
 

@@ -104,6 +104,14 @@ def test_ticks_point_to_the_low_side_and_grow_with_the_bank(bank: float) -> None
         assert up == pytest.approx(0.0, abs=0.2)
 
 
+@pytest.mark.parametrize("bank", [-75.0, 75.0])
+def test_ticks_of_a_steep_throw_stay_in_the_picture(bank: float) -> None:
+    _, plan, _ = windows(parse(flight_svg([("x", hanging(bank))])))
+    right = plan.left + plan.width
+    for line in plan.own("polyline"):
+        assert all(plan.left < x < right for x, _ in points(line))
+
+
 def test_the_bank_is_said_in_words_for_those_who_do_not_see_it() -> None:
     desc = parse(flight_svg([("x", hanging(12.0))])).find(SVG + "desc")
     assert desc is not None
