@@ -14,6 +14,7 @@ import numpy as np
 
 from rimwise.errors import InputError
 from rimwise.flight.aero import STALL_FROM_SIN, STALL_TO_SIN
+from rimwise.flight.reference import GRAVITY_M_S2
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -25,13 +26,14 @@ if TYPE_CHECKING:
 
 __all__ = ["chosen", "fly_in_groups", "halvings_needed", "refuse_runaways"]
 
-#: A step may be this many times as long as forces at release would need to stop the disc. The
-#: fourth-order method is stable up to 2.8 of them; of random throws over all limits, none
-#: below 2 blew up.
+#: A step may be this many times as long as forces would need to stop the disc at the greatest
+#: speed it can have. The fourth-order method is stable up to 2.8 of them; of random throws over
+#: all limits, none below 2 blew up.
 MOST_PER_STEP = 2.0
 MOST_HALVINGS = 5
-#: A disc that ends faster than sound was driven by a wind profile it rides without drag.
-FASTEST_M_S = 400.0
+#: A disc that ends faster than sound was driven by a wind profile it rides without drag; one
+#: that spins faster than any release may was on its way there.
+FASTEST_M_S, FASTEST_RAD_S = 400.0, 301.0
 _STEEPEST_RAD = math.asin(STALL_TO_SIN)
 
 
@@ -63,23 +65,25 @@ def fly_in_groups(
     return out, paths
 
 
-def refuse_runaways(numbers: Floats, velocity_m_s: Floats) -> None:
+def refuse_runaways(numbers: Floats, velocity_m_s: Floats, spin_rad_s: Floats) -> None:
     """Refuse flights that are no flights, so that no result is ever a NaN.
 
     Parameters
     ----------
     numbers : (N, columns) float64
         Everything computed about the flights.
-    velocity_m_s : (N, 3) float64
+    velocity_m_s, spin_rad_s : (N, 3), (N,) float64
         At their end.
 
     Raises
     ------
     InputError
-        When a number is not finite or a disc ends faster than ``FASTEST_M_S``.
+        When a number is not finite, or a disc ends faster than ``FASTEST_M_S`` or spins
+        faster than ``FASTEST_RAD_S``.
     """
     sound = np.isfinite(numbers).all(axis=1)
     sound &= np.einsum("ij,ij->i", velocity_m_s, velocity_m_s) < FASTEST_M_S**2
+    sound &= spin_rad_s < FASTEST_RAD_S
     if not sound.all():
         raise InputError(
             f"aero.cd0 must be large enough for the wind and the lift, but the disc at position "
@@ -114,7 +118,7 @@ def halvings_needed(parts: Columns, step_s: float) -> NDArray[np.int64]:
     """
     # Bounds clear ordinary batches at next to no cost: of whole columns, then of each flight.
     worst = {name: np.array([np.abs(column).max()]) for name, column in parts.items()}
-    for name in ("mass_kg", "axial_inertia_kg_m2"):
+    for name in ("mass_kg", "axial_inertia_kg_m2", "ground_z_m"):
         worst[name] = np.array([parts[name].min()])
     if _rates_per_s(worst, _bold_coefficient(worst))[0] * step_s <= MOST_PER_STEP:
         return np.zeros(1, dtype=np.int64)
@@ -135,7 +139,9 @@ def halvings_needed(parts: Columns, step_s: float) -> NDArray[np.int64]:
 
 def _rates_per_s(parts: Columns, coefficient: Floats) -> Floats:
     """Rate at which forces change the velocity, or torques the spin, whichever is faster."""
-    diameter, speed = parts["diameter_m"], parts["speed_m_s"] + _wind_m_s(parts)
+    diameter = parts["diameter_m"]
+    fall = np.maximum(parts["height_m"] - parts["ground_z_m"], 0.0)
+    speed = np.sqrt(parts["speed_m_s"] ** 2 + 2.0 * GRAVITY_M_S2 * fall) + _wind_m_s(parts)
     push = parts["density_kg_m3"] * 0.25 * math.pi * diameter**2 * speed
     spin_torque = np.abs(parts["cn_r_n_m_s"])
     spin_torque = spin_torque + np.abs(parts["cn_r"]) * 0.25 * push * diameter**2
@@ -149,7 +155,7 @@ def _rates_per_s(parts: Columns, coefficient: Floats) -> Floats:
 def _wind_m_s(parts: Columns) -> Floats:
     """Wind at release, at least that at 10 m; roughness below a micrometre counts as one."""
     rough = np.maximum(parts["roughness_m"], 1e-6)
-    height = parts["height_m"] + np.abs(parts["ground_z_m"])
+    height = parts["height_m"] - np.minimum(parts["ground_z_m"], 0.0)
     share = np.log(np.maximum(height / rough, 2.0)) / np.log(10.0 / rough)
     share = np.where(parts["roughness_m"] > 0.0, np.maximum(share, 1.0), 1.0)
     return np.asarray(share * np.hypot(parts["wind_x_m_s"], parts["wind_y_m_s"]))

@@ -235,7 +235,7 @@ def fly_many(
         return out, paths
 
     out, paths = fly_in_groups(parts, count, step, fly_evenly)
-    refuse_runaways(out, out[:, 3:6])
+    refuse_runaways(out, out[:, 3:6], out[:, 9])
     rest = _play(out, parts, _surface(ground), rim, threads)
     return _assemble(out, paths, rest)
 

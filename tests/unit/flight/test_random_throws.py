@@ -1,0 +1,209 @@
+"""A million throws from all over the allowed domain fly, play on the ground and stay finite."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import fields
+from typing import Any
+
+import numpy as np
+import pytest
+
+from rimwise.errors import InputError
+from rimwise.flight import _gather, _steps
+from rimwise.flight import aero as aero_module
+from rimwise.flight import body as body_module
+from rimwise.flight import release as release_module
+from rimwise.flight import wind as wind_module
+from rimwise.flight.aero import Aero, AeroArrays
+from rimwise.flight.body import Body, BodyArrays
+from rimwise.flight.flights import Flights
+from rimwise.flight.fly import STEP_S, fly, fly_many
+from rimwise.flight.ground import GROUNDS
+from rimwise.flight.release import Release, ReleaseArrays
+from rimwise.flight.wind import Wind, WindArrays
+
+THROWS, BATCH = 1_000_000, 50_000
+#: Of throws that need shorter steps, three in a hundred are flown: they take very long.
+STIFF, STIFF_SHARE = 1.0, 0.03
+SCENE = {
+    "bearing_deg": _gather._BEARING_LIMIT,
+    "ground_z_m": _gather._GROUND_LIMIT,
+    "rim_width_m": (0.005, 0.04, "m"),
+}
+
+
+def drawn(rng: np.random.Generator, count: int, limit: tuple[float, float, str]) -> np.ndarray:
+    """Values over a whole range: 6 % at its ends, and more than even near nothing.
+
+    Even draws of twenty arguments at once are nearly all absurd; these have ordinary throws
+    among them.
+    """
+    low, high, _unit = limit
+    values = rng.uniform(low, high, count)
+    kind = rng.random(count)
+    least = min(max(0.0, low), high)
+    near = kind < 0.6
+    values[near] = least + (values[near] - least) * rng.random(near.sum()) ** 3
+    values[kind > 0.97] = high
+    values[(kind > 0.94) & (kind <= 0.97)] = low
+    return values
+
+
+def of_kind(kind: Any, rng: np.random.Generator, count: int, limits: dict[str, Any]) -> Any:
+    return kind(**{field.name: drawn(rng, count, limits[field.name]) for field in fields(kind)})
+
+
+def throws(rng: np.random.Generator, count: int) -> tuple[list[Any], dict[str, np.ndarray]]:
+    """Every argument of :func:`fly_many` from all of its range, as struct of arrays."""
+    release = of_kind(ReleaseArrays, rng, count, release_module.ARRAY_LIMITS)
+    object.__setattr__(release, "side", np.where(rng.random(count) < 0.5, 1.0, -1.0))
+    parts = [
+        of_kind(AeroArrays, rng, count, aero_module.AERO_LIMITS),
+        of_kind(BodyArrays, rng, count, body_module.BODY_LIMITS),
+        release,
+        drawn(rng, count, _gather._DENSITY_LIMIT),
+        of_kind(WindArrays, rng, count, wind_module.ARRAY_LIMITS),
+    ]
+    return parts, {name: drawn(rng, count, limit) for name, limit in SCENE.items()}
+
+
+def some(part: Any, rows: np.ndarray) -> Any:
+    """Those rows of an array or of a struct of arrays."""
+    if isinstance(part, np.ndarray):
+        return part[rows]
+    return type(part)(**{field.name: getattr(part, field.name)[rows] for field in fields(part)})
+
+
+def batches(rng: np.random.Generator) -> tuple[list[tuple[Any, Any]], int]:
+    """Throws to be flown together, and how many were too stiff to be flown at all.
+
+    Those that may gain speed without end, in much wind and with little drag, stand apart.
+    """
+    parts, scene = throws(rng, BATCH)
+    columns = _gather.gather(*parts, scene["bearing_deg"], scene["ground_z_m"])
+    rates = _steps._rates_per_s(columns, _steps._largest_coefficient(columns))
+    shorter = rates * STEP_S / _steps.MOST_PER_STEP
+    fit = shorter <= 2**_steps.MOST_HALVINGS
+    kept = fit & ((shorter <= STIFF) | (rng.random(BATCH) < STIFF_SHARE))
+    risky = (columns["cd0"] < 0.05) & (np.hypot(parts[4].east_m_s, parts[4].north_m_s) > 10.0)
+    sets = [np.flatnonzero(kept & risky), np.flatnonzero(kept & ~risky)]
+    together = [
+        ([some(part, rows) for part in parts], {name: part[rows] for name, part in scene.items()})
+        for rows in sets
+    ]
+    return together, int(np.count_nonzero(~fit))
+
+
+def flown(parts: Any, scene: Any, **how: Any) -> tuple[Flights, ReleaseArrays, int]:
+    """Fly what is not refused; return it, its releases, and how many were refused."""
+    refused = 0
+    while True:
+        try:
+            return fly_many(*parts, **scene, **how), parts[2], refused
+        except InputError as error:
+            runaway = re.search(r"at position (\d+) gains speed without end", str(error))
+            if runaway is None:
+                raise
+            rows = np.delete(np.arange(len(parts[3])), int(runaway[1]))
+            parts = [some(part, rows) for part in parts]
+            scene = {name: part[rows] for name, part in scene.items()}
+            refused += 1
+
+
+def test_a_million_throws_over_the_whole_domain_stay_finite() -> None:
+    """Every argument over all of its range, corners included; no number is ever absurd."""
+    done = refused = batch = 0
+    while done < THROWS:
+        together, no = batches(np.random.default_rng([12, batch]))
+        refused, batch = refused + no, batch + 1
+        for parts, scene in together:
+            flights, release, no = flown(
+                parts, scene, ground=list(GROUNDS)[batch % len(GROUNDS)],
+                path_points=3 if batch % 5 == 0 else 0,
+            )  # fmt: skip
+            done, refused = done + len(flights), refused + no
+            check_numbers(flights, release)
+    assert refused < 0.01 * batch * BATCH
+
+
+def check_numbers(flights: Flights, release: ReleaseArrays) -> None:
+    for field in fields(flights):
+        assert np.isfinite(np.asarray(getattr(flights, field.name), dtype=float)).all(), field
+    assert np.abs(np.linalg.norm(flights.landing_axis, axis=1) - 1.0).max() < 1e-6
+    assert np.linalg.norm(flights.landing_velocity_m_s, axis=1).max() < _steps.FASTEST_M_S
+    assert (flights.landing_spin_rad_s <= np.asarray(release.spin_rad_s) * (1.0 + 1e-6)).all()
+    assert (flights.apex_m >= np.asarray(release.height_m) - 1e-5).all()
+    assert (flights.landed | (flights.hang_s >= 60.0)).all()
+    assert (flights.leftmost_m >= flights.rightmost_m).all()
+    assert np.array_equal(flights.rest_m[:, 2], flights.landing_m[:, 2])
+
+
+def test_ordinary_batches_need_no_shorter_step() -> None:
+    """A light golf disc at 36 m/s in a gale keeps the step that its neighbours have."""
+    columns = _gather.gather(
+        Aero(0.1, 2.15, 0.07, 0.6, -0.03, 0.0, 0.1), Body(0.15, 0.212, 0.0012, 0.0007),
+        Release(36.0, 150.0, 0.1, 0.0, 0.0), 1.3, Wind(15.0, 0.0), 0.0, 0.0,
+    )  # fmt: skip
+    assert _steps.halvings_needed(columns, STEP_S).tolist() == [0]
+
+
+FEATHER = Body(0.05, 0.35, 0.001, 0.0006)
+DRAGGY = Aero(0.5, 6.0, 1.0, 5.0, 0.0, 0.02, 0.1)
+
+
+def test_a_feather_flies_in_shorter_steps_and_where_those_lead() -> None:
+    """Halving once more moves the landing by next to nothing; no halving is far off or absurd."""
+    throw = Release(40.0, 100.0, 0.2, 0.1, 0.1)
+    ends = [
+        fly_many(DRAGGY, FEATHER, throw, 1.2, step_s=step).landing_m[0]
+        for step in (STEP_S, STEP_S / 4, STEP_S / 8)
+    ]
+    columns = _gather.gather(DRAGGY, FEATHER, throw, 1.2, None, 0.0, 0.0)
+    assert _steps.halvings_needed(columns, STEP_S)[0] >= 2
+    assert ends[0] == pytest.approx(ends[2], abs=0.1)
+    assert ends[1] == pytest.approx(ends[2], abs=0.1)
+
+
+def test_mixed_batches_give_each_flight_what_it_gets_alone() -> None:
+    speeds = np.array([40.0, 8.0, 30.0, 5.0, 45.0])
+    together = fly_many(
+        DRAGGY, FEATHER, ReleaseArrays(speeds, 100.0, 0.2, 0.1, 0.1), 1.2, path_points=5
+    )
+    for k, speed in enumerate(speeds):
+        alone = fly_many(DRAGGY, FEATHER, Release(speed, 100.0, 0.2, 0.1, 0.1), 1.2, path_points=5)
+        assert alone.landing_m[0].tobytes() == together.landing_m[k].tobytes()
+        assert alone.path_m[0].tobytes() == together.path_m[k].tobytes()
+
+
+def test_what_would_stop_at_once_is_refused() -> None:
+    wall = Aero(2.0, 8.0, 2.0, 10.0, 0.5, 0.0, 0.0)
+    with pytest.raises(InputError, match=r"must leave a disc its speed and spin for at least"):
+        fly(wall, FEATHER, Release(50.0, 100.0, 0.1, 0.0, 0.0), 2.0)  # type: ignore[arg-type]
+    brake = Aero(0.1, 2.0, 0.1, 1.0, 0.0, 0.0, 0.0, cn_r=-1.0)
+    with pytest.raises(InputError, match=r"at position 1 would lose them within"):
+        fly_many(
+            brake, BodyArrays(0.1, 0.35, np.array([1e-2, 1e-4])),
+            Release(50.0, 100.0, 0.1, 0.0, 0.0), 1.2, Wind(60.0, 0.0),
+        )  # fmt: skip
+
+
+def test_soaring_without_drag_is_refused() -> None:
+    """A wing without drag takes speed out of a wind profile, round after round."""
+    wing = Aero(0.1794, 7.0665, 0.0, 0.0, -0.0931, 0.4953, -1.1515, cm_q=-3.0, cl_p=-5.0)
+    with pytest.raises(InputError, match=r"^aero\.cd0 must be large enough"):
+        _steps.refuse_runaways(np.array([[np.nan]]), np.zeros((1, 3)), np.zeros(1))
+    with pytest.raises(InputError, match="position 1 gains speed without end"):
+        _steps.refuse_runaways(
+            np.zeros((2, 1)), np.array([[0.0, 0, 0], [300.0, 300.0, 0]]), np.zeros(2)
+        )
+    with pytest.raises(InputError, match="position 0 gains speed without end"):
+        _steps.refuse_runaways(np.zeros((1, 1)), np.zeros((1, 3)), np.array([302.0]))
+    still = fly(wing, Body(0.2, 0.21, 0.0015, 0.0008), Release(16.0, 250.0, 0.1, 0.0, 0.0), 0.5)  # type: ignore[arg-type]
+    assert np.isfinite(still.landing_m).all()
+
+
+def test_wind_too_strong_at_ten_metres_is_refused() -> None:
+    with pytest.raises(InputError, match=r"^wind\.speed_m_s must not mean more than 60 m/s at 10"):
+        Wind(50.0, 0.0, height_m=2.0)
+    assert Wind(60.0, 0.0, roughness_m=2.0).vector_10m_m_s[1] == pytest.approx(-60.0)
