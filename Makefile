@@ -6,7 +6,7 @@ BIN := $(VENV)/bin
 UV ?= uv
 PIP_INSTALL := $(BIN)/python -m pip install --quiet --disable-pip-version-check
 
-.PHONY: help setup demo test lint types imports check bench serve docs lock clean
+.PHONY: help setup demo test lint types imports check bench mutate serve docs lock clean
 
 help: ## list the targets
 	@grep -E '^[a-z]+:.*## ' Makefile | sed -E 's/^([a-z]+):.*## /  make \1: /'
@@ -21,6 +21,9 @@ test: $(VENV)/dev.stamp ## run the tests, all but the speed measurements
 
 bench: $(VENV)/dev.stamp ## measure speed
 	$(BIN)/python -m pytest tests/bench -m bench --benchmark-only
+
+mutate: $(VENV)/dev.stamp ## change the flight kernel in one place at a time; see what notices
+	$(BIN)/python tools/mutate_kernel.py
 
 check: lint types ## lint, layers and types
 
