@@ -25,6 +25,7 @@ RELEASE_LIMITS: Limits = {
     "nose_rad": (-math.pi / 2, math.pi / 2, "rad"),
     "heading_rad": (-math.pi, math.pi, "rad"),
     "height_m": (0.0, 50.0, "m"),
+    "wobble_rad": (0.0, 0.6, "rad"),
 }
 ARRAY_LIMITS: Limits = {**RELEASE_LIMITS, "side": (-1.0, 1.0, "")}
 
@@ -52,6 +53,9 @@ class Release:
     hand, style : str
         ``"right"`` or ``"left"``, ``"backhand"`` or ``"forehand"``. A right-handed backhand
         and a left-handed forehand with equal parameters fly the same.
+    wobble_rad : float
+        Half angle of the cone that the disc's axis describes about its mean, 0 … 0.6 rad;
+        the other angles are those of the mean axis. It dies away in flight.
 
     Raises
     ------
@@ -68,6 +72,7 @@ class Release:
     height_m: float = 1.2
     hand: Hand = "right"
     style: Style = "backhand"
+    wobble_rad: float = 0.0
 
     def __post_init__(self) -> None:
         check_fields(self, RELEASE_LIMITS)
@@ -99,3 +104,4 @@ class ReleaseArrays:
     heading_rad: ArrayLike = 0.0
     height_m: ArrayLike = 1.2
     side: ArrayLike = 1.0
+    wobble_rad: ArrayLike = 0.0
