@@ -74,6 +74,7 @@ def cases() -> list[Case]:
     )
     catch = Aero(0.13, 3.09, 0.085, 3.3, -0.052, -0.01, 0.057, -0.014, -0.013, -3.41e-5)
     catch_body = Body(0.175, 0.2694, 0.002352, 0.001219)
+    steep = replace(catch, cm0=-0.08, cm_alpha=0.43)
     throw = Release(24.0, 100.0, 0.12, 0.15, 0.02, 0.1, 1.3)
     left = replace(throw, hand="left", heading_rad=-0.2, hyzer_rad=-0.3)
     gale, draught = Wind(8.0, 130.0, roughness_m=0.05), Wind(5.0, 250.0, roughness_m=0.0)
@@ -96,8 +97,8 @@ def cases() -> list[Case]:
         Case(replace(driver[0], plate_cn=0.6), driver[1], replace(slow, nose_rad=0.8)),
         Case(*putter, replace(slow, launch_rad=-1.2, height_m=0.4)),  # down at once
         # Turned as fast as the model lets a disc turn, first from below and then from above.
-        Case(catch, catch_body, Release(25.0, 5.0, 0.0, 0.2, 0.4, height_m=1.0), 1.23),
-        Case(catch, catch_body, Release(25.0, 5.0, 0.3, 0.2, -0.5, height_m=1.0), 1.23),
+        Case(steep, catch_body, Release(25.0, 5.0, 0.0, 0.2, 0.4, height_m=1.0), 1.23),
+        Case(steep, catch_body, Release(25.0, 5.0, 0.3, 0.2, -0.5, height_m=1.0), 1.23),
     ]
 
 

@@ -38,6 +38,9 @@ def gather(
     parts = columns("aero", aero, _aero.Aero, _aero.AeroArrays, _aero.AERO_LIMITS)
     body_limits = {k: v for k, v in _body.BODY_LIMITS.items() if not k.startswith("transverse")}
     parts |= columns("body", body, _body.Body, _body.BodyArrays, body_limits)
+    sizes = {name: parts[name] for name in body_limits}
+    common_length(sizes)
+    _body.check_possible(**sizes)
     parts |= columns(
         "release", release, _release.Release, _release.ReleaseArrays, _release.ARRAY_LIMITS
     )

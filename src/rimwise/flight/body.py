@@ -5,13 +5,19 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from rimwise.errors import InputError, check_range
 from rimwise.flight._checks import Limits, check_fields
 
 if TYPE_CHECKING:
-    from numpy.typing import ArrayLike
+    from numpy.typing import ArrayLike, NDArray
 
-__all__ = ["BODY_LIMITS", "Body", "BodyArrays", "rim_width_from_printed_speed_m"]
+    Floats = NDArray[np.float64]
+
+__all__ = [
+    "BODY_LIMITS", "Body", "BodyArrays", "check_possible", "rim_width_from_printed_speed_m",
+]  # fmt: skip
 
 BODY_LIMITS: Limits = {
     "mass_kg": (0.05, 0.3, "kg"),
@@ -140,6 +146,23 @@ class BodyArrays:
     mass_kg: ArrayLike
     diameter_m: ArrayLike
     axial_inertia_kg_m2: ArrayLike
+
+
+def check_possible(mass_kg: Floats, diameter_m: Floats, axial_inertia_kg_m2: Floats) -> None:
+    """Refuse arrays with a moment of inertia that no body of that size and mass has.
+
+    Raises
+    ------
+    InputError
+        When an axial inertia exceeds a hoop's.
+    """
+    share = axial_inertia_kg_m2 / (mass_kg * (0.5 * diameter_m) ** 2)
+    if share.max() > 1.0 + 1e-9:
+        first = int(np.argmax(share > 1.0 + 1e-9))
+        raise InputError(
+            f"body.axial_inertia_kg_m2 must not exceed that of a hoop of this mass and diameter, "
+            f"but is {share[first]:.3g} times that at position {first}."
+        )
 
 
 def rim_width_from_printed_speed_m(speed: float) -> float:

@@ -7,12 +7,18 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
 import pytest
 from scipy.integrate import dblquad
 from scipy.optimize import brentq
 
 from rimwise.errors import InputError
-from rimwise.flight.body import DEFAULT_PLATE_THICKNESS_M, Body, _two_piece_inertia
+from rimwise.flight.body import (
+    DEFAULT_PLATE_THICKNESS_M,
+    Body,
+    _two_piece_inertia,
+    check_possible,
+)
 
 MASS, DIAMETER = 0.175, 0.212
 RADIUS = DIAMETER / 2
@@ -134,6 +140,11 @@ def test_corners_of_the_shapes_are_possible_bodies(
         share = body.axial_inertia_kg_m2 / (mass * diameter**2 / 4)
         assert 0.5 - 1e-12 <= share < 1.0
         assert body.transverse_inertia_kg_m2 > body.axial_inertia_kg_m2 / 2
+
+
+def test_arrays_of_impossible_moments_are_refused() -> None:
+    with pytest.raises(InputError, match=r"is 1\.5 times that at position 1\.$"):
+        check_possible(np.array([0.2]), np.array([0.2]), 0.2 * 0.01 * np.array([1.0, 1.5]))
 
 
 def test_plate_thicker_than_the_rim_is_refused() -> None:

@@ -58,9 +58,15 @@ def throws(rng: np.random.Generator, count: int) -> tuple[list[Any], dict[str, n
     """Every argument of :func:`fly_many` from all of its range, as struct of arrays."""
     release = of_kind(ReleaseArrays, rng, count, release_module.ARRAY_LIMITS)
     object.__setattr__(release, "side", np.where(rng.random(count) < 0.5, 1.0, -1.0))
+    body = of_kind(BodyArrays, rng, count, body_module.BODY_LIMITS)
+    hoop = body.mass_kg * body.diameter_m**2 / 4
+    low, high, _unit = body_module.BODY_LIMITS["axial_inertia_kg_m2"]
+    assert low < hoop.min() < hoop.max() < high  # any size and mass has moments of inertia
+    possible = low + (hoop - low) * drawn(rng, count, (0.0, 1.0, ""))
+    object.__setattr__(body, "axial_inertia_kg_m2", possible)
     parts = [
         of_kind(AeroArrays, rng, count, aero_module.AERO_LIMITS),
-        of_kind(BodyArrays, rng, count, body_module.BODY_LIMITS),
+        body,
         release,
         drawn(rng, count, _gather._DENSITY_LIMIT),
         of_kind(WindArrays, rng, count, wind_module.ARRAY_LIMITS),
@@ -183,7 +189,7 @@ def test_what_would_stop_at_once_is_refused() -> None:
     brake = Aero(0.1, 2.0, 0.1, 1.0, 0.0, 0.0, 0.0, cn_r=-1.0)
     with pytest.raises(InputError, match=r"at position 1 would lose them within"):
         fly_many(
-            brake, BodyArrays(0.1, 0.35, np.array([1e-2, 1e-4])),
+            brake, BodyArrays(0.1, 0.35, np.array([3e-3, 1e-4])),
             Release(50.0, 100.0, 0.1, 0.0, 0.0), 1.2, Wind(60.0, 0.0),
         )  # fmt: skip
 
