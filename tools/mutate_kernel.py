@@ -340,7 +340,8 @@ def fate(mutant: Mutant) -> str:
     signal.alarm(LONGEST_S)
     try:
         kernel = mutated(SOURCE.read_text("utf-8"), mutant)
-        strays = functions_stray(kernel) or any(check.notices(kernel) for check in CHECKS)
+        with np.errstate(all="ignore"):
+            strays = functions_stray(kernel) or any(check.notices(kernel) for check in CHECKS)
         return "killed" if strays else "survived"
     except TimeoutError:
         return "timeout"

@@ -347,7 +347,7 @@ def _at_release(parts: Columns) -> Columns:
     return {
         "on_edge": np.arccos(np.clip(upright, -1.0, 1.0)),
         "advance_ratio": 0.5 * parts["spin_rad_s"] * diameter / speed,
-        "wobble": parts.get("wobble_rad", np.zeros(1)),
+        "wobble": parts["wobble_rad"],
         "release_speed": speed,
         "reynolds_number": parts["density_kg_m3"] * speed * diameter / VISCOSITY_PA_S,
         "lift_slope": parts["cl_alpha"],
