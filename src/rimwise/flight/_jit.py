@@ -14,7 +14,7 @@ import platformdirs
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-__all__ = ["compiled", "inlined"]
+__all__ = ["compiled", "compiled_exactly", "inlined"]
 
 _Function = TypeVar("_Function", bound="Callable[..., Any]")
 
@@ -30,6 +30,11 @@ _OPTIONS: dict[str, Any] = {"nogil": True, "error_model": "numpy", "fastmath": T
 def compiled(function: _Function) -> _Function:
     """Compile a function on first call and keep the result on disk."""
     return cast("_Function", _njit(function, cache=True, **_OPTIONS))
+
+
+def compiled_exactly(function: _Function) -> _Function:
+    """Compile without fast-math: sums in the order written, for double-precision references."""
+    return cast("_Function", _njit(function, cache=True, **{**_OPTIONS, "fastmath": False}))
 
 
 def inlined(function: _Function) -> _Function:

@@ -150,7 +150,7 @@ def _fly_rigid(
     names = ("density_kg_m3", "wind_x_m_s", "wind_y_m_s", "roughness_m", "ground_z_m")
     scene = Surroundings(**{name: float(parts[name][0]) for name in names})
     flight = fly_reference(
-        aero.curves, Damping.of(aero), body, release, scene, model="rigid", points=FLY_POINTS
+        aero, Damping.of(aero), body, release, scene, model="rigid", points=FLY_POINTS
     )
     height, across = flight.position_m[:, 2], flight.position_m[:, 1]
     row = [

@@ -1,8 +1,37 @@
-"""The equations in double precision under an adaptive eighth-order method (SciPy DOP853).
+"""The equations in double precision under an adaptive eighth-order method (DOP853).
 
 Two models share every force and moment: the full rigid body with both moments of inertia,
 whose axis nutates, and gyroscopic precession with the nutation averaged out, which is what
-the kernel computes. Slow and plain on purpose: this is what the kernel is checked against.
+the kernel computes. This is what the kernel is checked against. The rates are compiled
+(:mod:`rimwise.flight._rigid`); the integrator is Hairer's own code, as kept by SciPy.
+
+State
+-----
+The rigid body is carried as position, velocity, axis ``n`` and angular momentum ``H``:
+twelve numbers. The body is axisymmetric, so which way round it is turned about its axis
+touches neither forces nor moments; a quaternion would add that angle, which spins through
+thirty turns in a flight and only asks for smaller steps. Nothing here is singular at any
+attitude, a torque-free ``H`` is conserved exactly, and nutation is in it in full.
+
+Wobble
+------
+At release the axis may stand off its mean ``m`` by ``θ``, with ``H`` along ``m``; it then
+goes round ``m`` at ``H / It``, and damping wears the cone away. With ``It = Ia / 2``, to
+lowest order in ``θ`` and with the air speed ``V`` at release:
+
+``θ(t) = θ0 exp(−λ t)``,
+``λ = −(½ ρ V² A d / Ia) ((cm_q + cl_p) d / 2V + cm_q_s + cl_p_s)``
+
+The precession model sees the average over one round of the cone. The part of a coefficient
+that does not depend on the angle of attack keeps its size while its direction ``(n + u sin
+α) / cos α`` goes round with the disc; the angle itself swings by ``θ``. To second order
+
+* ``CL0`` and ``CM0`` count ``1 − θ²/4``, ``CLα`` and ``CMα`` count ``1 − θ²/2``,
+* ``CD`` gains ``CDα θ²/2``,
+* the angular momentum is ``Ia ω / cos θ``, so the axis precesses ``1 − θ²/2`` as fast.
+
+Where in the cone the disc leaves the hand is not in the average. Its effect is of first
+order: a disc released on one side of the cone is pushed that way for half a round.
 """
 
 from __future__ import annotations
@@ -14,20 +43,27 @@ from typing import TYPE_CHECKING, Any, Literal
 import numpy as np
 
 from rimwise.errors import InputError
+from rimwise.flight.aero import Aero
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
     from numpy.typing import NDArray
 
-    from rimwise.flight.aero import Aero
     from rimwise.flight.body import Body
     from rimwise.flight.release import Release
 
-__all__ = ["Damping", "ReferenceFlight", "Surroundings", "fly_reference"]
+    Floats = NDArray[np.float64]
+    Curves = Aero | Callable[[float], tuple[float, float, float]]
+    Rates = Callable[[float, Floats, Floats], Floats]
+    Model = Literal["precession", "rigid"]
+
+__all__ = ["Damping", "ReferenceFlight", "Surroundings", "fly_reference", "wobble_decay_per_s"]
 
 GRAVITY_M_S2 = 9.80665  # ISO 80000-3, standard acceleration of free fall
 TIME_CAP_S = 60.0
+LOOK_EVERY_S = 0.25  # whether it is down; a divisor of the time cap
+MOST_STEPS = 100_000  # between two looks
 # Precession means little when the axis turns as fast as the disc spins; the rate is held
 # below half of this, which changes ordinary flights by less than a millimetre.
 MAX_PRECESSION_RAD_S = 60.0
@@ -63,13 +99,6 @@ class Surroundings:
     ground_z_m: float = 0.0
     gravity_m_s2: float = GRAVITY_M_S2
 
-    def wind_share(self, z: float) -> float:
-        """Wind at a height over the wind at 10 m: logarithmic, constant close to the ground."""
-        if self.roughness_m == 0.0:
-            return 1.0
-        height = max(z - min(self.ground_z_m, 0.0), 2.0 * self.roughness_m)
-        return math.log(height / self.roughness_m) / math.log(10.0 / self.roughness_m)
-
 
 @dataclass(frozen=True, slots=True)
 class ReferenceFlight:
@@ -94,64 +123,56 @@ class ReferenceFlight:
 
 
 def fly_reference(
-    curves: Callable[[float], tuple[float, float, float]],
+    curves: Curves,
     damping: Damping,
     body: Body,
     release: Release,
     surroundings: Surroundings,
     *,
-    model: Literal["precession", "rigid"] = "rigid",
+    model: Model = "rigid",
     points: int = 121,
-    relative_tolerance: float = 1e-8,
+    relative_tolerance: float = 1e-9,
+    wobble_phase_rad: float = 0.0,
 ) -> ReferenceFlight:
     """Integrate one flight from release to first touch.
 
     Parameters
     ----------
-    curves : callable
-        CL, CD, CM at an angle of attack in radians: :meth:`Aero.curves`, or splines
-        through a wind-tunnel table.
+    curves : Aero or callable
+        The coefficients (compiled and fast), or a function that gives CL, CD, CM at an
+        angle of attack in radians: splines through a wind-tunnel table, say.
     damping, body, release, surroundings
         The disc, the throw and the scene.
     model : {"precession", "rigid"}
-        Precession alone, or the rigid body released without wobble.
+        Precession alone, or the rigid body.
     points : int
         Rows of the result, at least 2.
     relative_tolerance : float
-        Of the integrator; the absolute one is a hundredth of it.
+        Of the integrator; the absolute one is the same number of metres, m/s, rad, rad/s
+        and kg m²/s.
+    wobble_phase_rad : float
+        Where in the cone of its wobble the rigid disc leaves the hand: 0 with the axis
+        tipped forward (nose down), π/2 to the left. The precession model knows no phase.
 
     Raises
     ------
     InputError
-        When the model is unknown.
+        When the model is unknown, or the precession model is to average a wobble over
+        curves other than an :class:`Aero`.
     """
-    from scipy.integrate import solve_ivp
-
     if model not in ("precession", "rigid"):
         raise InputError(f"model must be 'precession' or 'rigid', but is {model!r}.")
-    position, velocity, axis, spin = release_state(release)
-    if model == "rigid":
-        momentum = tuple(body.axial_inertia_kg_m2 * spin * n for n in axis)
-        start = [*position, *velocity, *axis, *momentum]
-        rates = _rigid_rates(curves, damping, body, surroundings)
-    else:
-        start = [*position, *velocity, *axis, spin]
-        rates = _precession_rates(curves, damping, body, surroundings)
-
-    def touches(_t: float, y: Any) -> float:
-        return float(max(y[2] - surroundings.ground_z_m, y[5]))
-
-    touches.terminal = True  # type: ignore[attr-defined]
-    touches.direction = -1.0  # type: ignore[attr-defined]
-    solution: Any = solve_ivp(
-        rates, (0.0, TIME_CAP_S), start, method="DOP853", events=touches, dense_output=True,
-        rtol=relative_tolerance, atol=relative_tolerance * 1e-2, max_step=0.25,
-    )  # fmt: skip
-    time = np.linspace(0.0, solution.t[-1], points)
-    y = solution.sol(time).T
+    rigid = model == "rigid"
+    rates = _rates(curves, rigid, release)
+    p = _constants(curves, damping, body, release, surroundings, rigid)
+    start = _start(body, release, rigid, wobble_phase_rad)
+    path = _Path(rates, p, relative_tolerance)
+    end_s, landed = path.to_touch(start, surroundings.ground_z_m)
+    time = np.linspace(0.0, end_s, points)
+    y = path.sampled(start, time)
     length = np.linalg.norm(y[:, 6:9], axis=1)
     spins = y[:, 9]
-    if model == "rigid":
+    if rigid:
         spins = np.einsum("ij,ij->i", y[:, 9:12], y[:, 6:9]) / length / body.axial_inertia_kg_m2
     return ReferenceFlight(
         time_s=time,
@@ -159,8 +180,125 @@ def fly_reference(
         velocity_m_s=y[:, 3:6].copy(),
         axis=y[:, 6:9] / length[:, None],
         spin_rad_s=np.abs(spins),
-        landed=bool(solution.status == 1),
+        landed=landed,
     )
+
+
+def wobble_decay_per_s(
+    damping: Damping, body: Body, speed_m_s: float, density_kg_m3: float
+) -> float:
+    """Rate λ at which a wobble dies away, 1/s: ``θ(t) = θ0 exp(−λ t)``; see the module."""
+    area = 0.25 * math.pi * body.diameter_m**2
+    scale = 0.5 * density_kg_m3 * speed_m_s**2 * area * body.diameter_m
+    lag = 0.5 * body.diameter_m / speed_m_s
+    both = (damping.cm_q + damping.cl_p) * lag + damping.cm_q_s + damping.cl_p_s
+    return -scale * both / body.axial_inertia_kg_m2
+
+
+class _Path:
+    """One initial-value problem, followed as often as it takes."""
+
+    def __init__(self, rates: Rates, p: Floats, tolerance: float) -> None:
+        from scipy.integrate import ode
+
+        # Any: the stubs know the options of another integrator only.
+        self._solver: Any = ode(rates)
+        self._solver.set_f_params(p)
+        self._solver.set_integrator("dop853", rtol=tolerance, atol=tolerance, nsteps=MOST_STEPS)
+
+    def to_touch(self, start: Floats, ground_z_m: float) -> tuple[float, bool]:
+        """When it first is at or below the ground and falling; whether within the time cap."""
+        from scipy.optimize import brentq
+
+        def above(t: float) -> float:
+            state = self._advance(early_s, y, t)
+            return float(max(state[2] - ground_z_m, state[5]))
+
+        early_s, y = 0.0, start
+        while early_s < TIME_CAP_S:
+            late_s = early_s + LOOK_EVERY_S
+            later = self._advance(early_s, y, late_s)
+            if later[2] <= ground_z_m and later[5] < 0.0:
+                return float(brentq(above, early_s, late_s, xtol=1e-12, rtol=1e-14)), True
+            early_s, y = late_s, later
+        return TIME_CAP_S, False
+
+    def sampled(self, start: Floats, time_s: Floats) -> Floats:
+        """States at increasing times, one row each."""
+        rows = np.empty((len(time_s), len(start)))
+        rows[0] = start
+        for k in range(1, len(time_s)):
+            rows[k] = self._advance(time_s[k - 1], rows[k - 1], time_s[k])
+        return rows
+
+    def _advance(self, from_s: float, y: Floats, to_s: float) -> Floats:
+        """State at a later time."""
+        if to_s <= from_s:
+            return y
+        self._solver.set_initial_value(y, from_s)
+        later = np.asarray(self._solver.integrate(to_s))
+        if not (self._solver.successful() and np.isfinite(later).all()):
+            raise InputError(
+                f"The flight cannot be followed beyond {self._solver.t:.3f} s to the asked "
+                "tolerance; the curves must be finite and smooth."
+            )
+        return later
+
+
+def _rates(curves: Curves, rigid: bool, release: Release) -> Rates:
+    """Compiled rates for coefficients; for any other curves the same two stages around them."""
+    from rimwise.flight import _rigid
+
+    if isinstance(curves, Aero):
+        return _rigid.rigid if rigid else _rigid.precession
+    if not rigid and release.wobble_rad:
+        raise InputError(
+            "release.wobble_rad must be 0 for the precession model unless curves is an Aero, "
+            f"but is {release.wobble_rad:g} rad."
+        )
+    loads = _rigid.rigid_rates if rigid else _rigid.precession_rates
+
+    def rates(t: float, y: Floats, p: Floats) -> Floats:
+        air = _rigid.flow(y, p)
+        return loads(t, y, air, *curves(math.asin(air[0])), p)
+
+    return rates
+
+
+def _constants(
+    curves: Curves, damping: Damping, body: Body, release: Release, scene: Surroundings, rigid: bool
+) -> Floats:
+    """Everything that stays the same, in the order the compiled rates want it."""
+    from rimwise.flight._rigid import CONSTANTS
+
+    found = {
+        "wobble_2": 0.0 if rigid else release.wobble_rad**2,
+        "wobble_decay": wobble_decay_per_s(damping, body, release.speed_m_s, scene.density_kg_m3),
+    }
+    parts = (scene, body, damping, curves)
+    values = [
+        found[name]
+        if name in found
+        else next((getattr(q, name) for q in parts if hasattr(q, name)), 0.0)
+        for name in CONSTANTS
+    ]
+    return np.array(values, dtype=np.float64)
+
+
+def _start(body: Body, release: Release, rigid: bool, wobble_phase_rad: float) -> Floats:
+    """State at release: of the precession model, or of the rigid body with its nutation."""
+    position, velocity, mean_axis, spin = release_state(release)
+    if not rigid:
+        return np.array([*position, *velocity, *mean_axis, spin])
+    mean = np.array(mean_axis)
+    level = np.array(velocity) / release.speed_m_s
+    ahead = level - (level @ mean) * mean
+    ahead /= np.linalg.norm(ahead)
+    left = np.cross(mean, ahead)
+    cosine, sine = math.cos(release.wobble_rad), math.sin(release.wobble_rad)
+    off = math.cos(wobble_phase_rad) * ahead + math.sin(wobble_phase_rad) * left
+    momentum = body.axial_inertia_kg_m2 * spin / cosine * mean
+    return np.concatenate([position, velocity, cosine * mean + sine * off, momentum])
 
 
 def release_state(release: Release) -> tuple[Vector, Vector, Vector, float]:
@@ -193,126 +331,3 @@ def _cross(a: Vector, b: Vector) -> Vector:
         a[2] * b[0] - a[0] * b[2],
         a[0] * b[1] - a[1] * b[0],
     )
-
-
-@dataclass(frozen=True, slots=True)
-class _Load:
-    """Forces and moments at an instant: acceleration, forward unit vector and scales."""
-
-    acceleration: Vector
-    forward: Vector
-    speed: float
-    moment_scale: float  # q A d
-    moment: float  # CM
-
-
-def _load(
-    y: Any,
-    axis: Vector,
-    curves: Callable[[float], tuple[float, float, float]],
-    body: Body,
-    scene: Surroundings,
-) -> _Load:
-    """Work out the static load: lift, drag and pitching moment, with gravity."""
-    share = scene.wind_share(y[2])
-    u = (y[3] - share * scene.wind_x_m_s, y[4] - share * scene.wind_y_m_s, y[5])
-    speed = math.sqrt(u[0] ** 2 + u[1] ** 2 + u[2] ** 2 + 1e-6)
-    u = (u[0] / speed, u[1] / speed, u[2] / speed)
-    s = min(max(-(u[0] * axis[0] + u[1] * axis[1] + u[2] * axis[2]), -1.0), 1.0)
-    c = math.sqrt(max(1.0 - s * s, 1e-6))
-    forward = ((u[0] + s * axis[0]) / c, (u[1] + s * axis[1]) / c, (u[2] + s * axis[2]) / c)
-    lift, drag, moment = curves(math.asin(s))
-    area = 0.25 * math.pi * body.diameter_m**2
-    push = 0.5 * scene.density_kg_m3 * speed**2 * area
-    along, normal = lift * s - drag * c, lift * c + drag * s
-    per_mass = push / body.mass_kg
-    return _Load(
-        acceleration=(
-            per_mass * (along * forward[0] + normal * axis[0]),
-            per_mass * (along * forward[1] + normal * axis[1]),
-            per_mass * (along * forward[2] + normal * axis[2]) - scene.gravity_m_s2,
-        ),
-        forward=forward,
-        speed=speed,
-        moment_scale=push * body.diameter_m,
-        moment=moment,
-    )
-
-
-def _damping_now(damping: Damping, body: Body, load: _Load) -> tuple[float, float, float]:
-    """Pitch and roll damping in seconds and the spin torque per rad/s, both kinds added."""
-    lag = 0.5 * body.diameter_m / load.speed
-    return (
-        damping.cm_q_s + damping.cm_q * lag,
-        damping.cl_p_s + damping.cl_p * lag,
-        damping.cn_r_n_m_s + damping.cn_r * lag * load.moment_scale,
-    )
-
-
-def _precession_rates(
-    curves: Callable[[float], tuple[float, float, float]],
-    damping: Damping,
-    body: Body,
-    scene: Surroundings,
-) -> Callable[[float, Any], list[float]]:
-    """Rates of (r, v, n, ω) with ``M + damping = Ia ω dn/dt`` solved for dn/dt."""
-
-    def rates(_t: float, y: Any) -> list[float]:
-        y = y.tolist()
-        length = math.sqrt(y[6] ** 2 + y[7] ** 2 + y[8] ** 2)
-        axis, spin = (y[6] / length, y[7] / length, y[8] / length), y[9]
-        load = _load(y, axis, curves, body, scene)
-        cm_q, cl_p, cn_r = _damping_now(damping, body, load)
-        gyro = body.axial_inertia_kg_m2 * spin
-        k = load.moment_scale
-        limit = k * load.moment / MAX_PRECESSION_RAD_S
-        determinant = gyro * gyro + k * k * cl_p * cm_q + limit * limit
-        # dn/dt = a e1 + b e2 with e1 forward in the disc's plane and e2 = n x e1.
-        a = k * k * cl_p * load.moment / determinant
-        b = -k * load.moment * gyro / determinant
-        e1, e2 = load.forward, _cross(axis, load.forward)
-        return [
-            y[3], y[4], y[5], *load.acceleration,
-            a * e1[0] + b * e2[0], a * e1[1] + b * e2[1], a * e1[2] + b * e2[2],
-            cn_r * spin / body.axial_inertia_kg_m2,
-        ]  # fmt: skip
-
-    return rates
-
-
-def _rigid_rates(
-    curves: Callable[[float], tuple[float, float, float]],
-    damping: Damping,
-    body: Body,
-    scene: Surroundings,
-) -> Callable[[float, Any], list[float]]:
-    """Rates of (r, v, n, H) with angular momentum ``H = Ia ω n + It n × dn/dt``."""
-
-    def rates(_t: float, y: Any) -> list[float]:
-        y = y.tolist()
-        length = math.sqrt(y[6] ** 2 + y[7] ** 2 + y[8] ** 2)
-        axis = (y[6] / length, y[7] / length, y[8] / length)
-        load = _load(y, axis, curves, body, scene)
-        along = y[9] * axis[0] + y[10] * axis[1] + y[11] * axis[2]
-        tilt_rate = tuple(
-            (y[9 + j] - along * axis[j]) / body.transverse_inertia_kg_m2 for j in range(3)
-        )
-        wobble = (tilt_rate[0], tilt_rate[1], tilt_rate[2])
-        cm_q, cl_p, cn_r = _damping_now(damping, body, load)
-        e1, e2 = load.forward, _cross(axis, load.forward)
-        roll = sum(wobble[j] * e1[j] for j in range(3))
-        pitch = -sum(wobble[j] * e2[j] for j in range(3))
-        k = load.moment_scale
-        roll_moment = k * cl_p * roll
-        pitch_moment = k * (load.moment + cm_q * pitch)
-        spin_moment = cn_r * along / body.axial_inertia_kg_m2
-        turning = _cross(wobble, axis)
-        return [
-            y[3], y[4], y[5], *load.acceleration, *turning,
-            *(
-                roll_moment * e1[j] - pitch_moment * e2[j] + spin_moment * axis[j]
-                for j in range(3)
-            ),
-        ]  # fmt: skip
-
-    return rates
