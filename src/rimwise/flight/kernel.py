@@ -34,7 +34,7 @@ INPUTS = (
     "cl0", "cl_alpha", "cd0", "cd_alpha", "alpha0_rad", "cm0", "cm_alpha",
     "cm_q_s", "cl_p_s", "cn_r_n_m_s", "cm_q", "cl_p", "cn_r", "plate_cn",
     "speed_m_s", "spin_rad_s", "launch_rad", "hyzer_rad", "nose_rad", "heading_rad",
-    "height_m", "side",
+    "height_m", "side", "wobble_rad",
     "density_kg_m3", "wind_x_m_s", "wind_y_m_s", "roughness_m", "ground_z_m",
 )  # fmt: skip
 
@@ -43,8 +43,8 @@ INPUTS = (
     _IN_MASS, _IN_DIAMETER, _IN_AXIAL_INERTIA, _IN_CL0, _IN_CL_ALPHA, _IN_CD0, _IN_CD_ALPHA,
     _IN_ALPHA0, _IN_CM0, _IN_CM_ALPHA, _IN_CM_Q_S, _IN_CL_P_S, _IN_CN_R_RAW, _IN_CM_Q,
     _IN_CL_P, _IN_CN_R, _IN_PLATE_CN, _IN_SPEED, _IN_SPIN, _IN_LAUNCH, _IN_HYZER, _IN_NOSE,
-    _IN_HEADING, _IN_HEIGHT, _IN_SIDE, _IN_DENSITY, _IN_WIND_X, _IN_WIND_Y, _IN_ROUGHNESS,
-    _IN_GROUND_Z,
+    _IN_HEADING, _IN_HEIGHT, _IN_SIDE, _IN_WOBBLE, _IN_DENSITY, _IN_WIND_X, _IN_WIND_Y,
+    _IN_ROUGHNESS, _IN_GROUND_Z,
 ) = range(len(INPUTS))  # fmt: skip
 
 #: Columns of the result, one row per flight.
@@ -65,16 +65,16 @@ LANES = 32
 (
     _PUSH, _CL0, _CL_ALPHA, _CD0, _CD_ALPHA, _ALPHA0, _CM0, _CM_ALPHA, _PITCH_S, _ROLL_S,
     _PITCH_LAG, _ROLL_LAG, _PLATE, _PLATE_MOMENT, _WIND_X, _WIND_X_LOG, _WIND_Y, _WIND_Y_LOG,
-    _LOWEST, _FLOOR, _TILT, _SPIN_DOWN, _SPIN_DOWN_LAG,
-) = range(23)  # fmt: skip
+    _LOWEST, _FLOOR, _TILT, _SPIN_DOWN, _SPIN_DOWN_LAG, _WOBBLE_LEFT,
+) = range(24)  # fmt: skip
 _STATE = 10
-_NOW = 23
+_NOW = 24
 _WAS = _NOW + _STATE
-_GROUND, _LEFT, _RIGHT, _COUNT, _EVENT, _ROWS = range(_WAS + _STATE, _WAS + _STATE + 6)
+_GROUND, _LEFT, _RIGHT, _COUNT, _EVENT, _WOBBLE, _ROWS = range(_WAS + _STATE, _WAS + _STATE + 7)
 
 _F = np.float32
 _ZERO, _ONE, _TWO, _THREE, _HALF = _F(0), _F(1), _F(2), _F(3), _F(0.5)
-_SIXTH, _TINY = _F(1 / 6), _F(1e-6)
+_QUARTER, _SIXTH, _TINY = _F(0.25), _F(1 / 6), _F(1e-6)
 _GRAVITY = _F(9.80665)
 # Stall: between 30 and 44 degrees the attached-flow curves give way to a bluff plate.
 _STALL_FROM, _STALL_SPAN, _STALL_TO = _F(0.5), _F(1 / 0.2), _F(0.7)
@@ -119,9 +119,12 @@ def _arcsine(s: Single) -> Single:
 @inlined
 def _rates(
     z: Single, vx: Single, vy: Single, vz: Single, nx: Single, ny: Single, nz: Single,
-    spin: Single, lanes: Singles, i: int,
+    spin: Single, wobble2: Single, lanes: Singles, i: int,
 ) -> tuple[Single, Single, Single, Single, Single, Single, Single]:  # fmt: skip
-    """Acceleration, rate of the axis and spin-down of one lane."""
+    """Acceleration, rate of the axis and spin-down of one lane.
+
+    ``wobble2`` is the square of the wobble now; see :mod:`rimwise.flight.reference`.
+    """
     log_height = _logarithm(max(z - lanes[_LOWEST * LANES + i], lanes[_FLOOR * LANES + i]))
     ux = vx - lanes[_WIND_X * LANES + i] - lanes[_WIND_X_LOG * LANES + i] * log_height
     uy = vy - lanes[_WIND_Y * LANES + i] - lanes[_WIND_Y_LOG * LANES + i] * log_height
@@ -143,9 +146,10 @@ def _rates(
     blend = min(max((abs(s) - _STALL_FROM) * _STALL_SPAN, _ZERO), _ONE)
     blend = blend * blend * (_THREE - _TWO * blend)
     off = alpha - lanes[_ALPHA0 * LANES + i]
-    lift = lanes[_CL0 * LANES + i] + lanes[_CL_ALPHA * LANES + i] * alpha
-    drag = lanes[_CD0 * LANES + i] + lanes[_CD_ALPHA * LANES + i] * off * off
-    moment = lanes[_CM0 * LANES + i] + lanes[_CM_ALPHA * LANES + i] * alpha
+    steady, swung = _ONE - _QUARTER * wobble2, alpha * (_ONE - _HALF * wobble2)
+    lift = lanes[_CL0 * LANES + i] * steady + lanes[_CL_ALPHA * LANES + i] * swung
+    drag = lanes[_CD0 * LANES + i] + lanes[_CD_ALPHA * LANES + i] * (off * off + _HALF * wobble2)
+    moment = lanes[_CM0 * LANES + i] * steady + lanes[_CM_ALPHA * LANES + i] * swung
     plate = lanes[_PLATE * LANES + i] * s * (_PLATE_1 - _HALF * s * s)
     plate_moment = lanes[_PLATE_MOMENT * LANES + i] * s * c
     forward = (_ONE - blend) * (lift * s - drag * c) - blend * lanes[_CD0 * LANES + i] * c
@@ -160,12 +164,13 @@ def _rates(
     pitch_damping = lanes[_PITCH_S * LANES + i] + lanes[_PITCH_LAG * LANES + i] * per_speed
     roll_damping = lanes[_ROLL_S * LANES + i] + lanes[_ROLL_LAG * LANES + i] * per_speed
     tilt = turn * moment
+    gyro = spin * (_ONE + _HALF * wobble2)
     # The last term keeps the rate finite where there is too little spin to be a gyroscope.
     scale = tilt / (
-        spin * spin + turn * turn * pitch_damping * roll_damping + tilt * tilt * _SLOWEST2 + _TINY
+        gyro * gyro + turn * turn * pitch_damping * roll_damping + tilt * tilt * _SLOWEST2 + _TINY
     )
     a = scale * turn * roll_damping
-    b = -scale * spin
+    b = -scale * gyro
     dnx = a * fx + b * (ny * fz - nz * fy)
     dny = a * fy + b * (nz * fx - nx * fz)
     dnz = a * fz + b * (nx * fy - ny * fx)
@@ -189,22 +194,27 @@ def _advance(lanes: Singles, dt: Single, most: Single) -> None:
         ny = lanes[(_NOW + 7) * LANES + i]
         nz = lanes[(_NOW + 8) * LANES + i]
         spin = lanes[(_NOW + 9) * LANES + i]
-        a1, b1, c1, p1, q1, r1, s1 = _rates(z, vx, vy, vz, nx, ny, nz, spin, lanes, i)
+        wobble2 = lanes[_WOBBLE * LANES + i]
+        left = lanes[_WOBBLE_LEFT * LANES + i]
+        a1, b1, c1, p1, q1, r1, s1 = _rates(z, vx, vy, vz, nx, ny, nz, spin, wobble2, lanes, i)
+        wobble2 = wobble2 * left
         wz2 = vz + h * c1
         a2, b2, c2, p2, q2, r2, s2 = _rates(
             z + h * vz, vx + h * a1, vy + h * b1, wz2,
-            nx + h * p1, ny + h * q1, nz + h * r1, spin + h * s1, lanes, i,
+            nx + h * p1, ny + h * q1, nz + h * r1, spin + h * s1, wobble2, lanes, i,
         )  # fmt: skip
         wz3 = vz + h * c2
         a3, b3, c3, p3, q3, r3, s3 = _rates(
             z + h * wz2, vx + h * a2, vy + h * b2, wz3,
-            nx + h * p2, ny + h * q2, nz + h * r2, spin + h * s2, lanes, i,
+            nx + h * p2, ny + h * q2, nz + h * r2, spin + h * s2, wobble2, lanes, i,
         )  # fmt: skip
+        wobble2 = wobble2 * left
         wz4 = vz + dt * c3
         a4, b4, c4, p4, q4, r4, s4 = _rates(
             z + dt * wz3, vx + dt * a3, vy + dt * b3, wz4,
-            nx + dt * p3, ny + dt * q3, nz + dt * r3, spin + dt * s3, lanes, i,
+            nx + dt * p3, ny + dt * q3, nz + dt * r3, spin + dt * s3, wobble2, lanes, i,
         )  # fmt: skip
+        lanes[_WOBBLE * LANES + i] = wobble2
         lanes[(_WAS + 0) * LANES + i] = x
         lanes[(_WAS + 1) * LANES + i] = y
         lanes[(_WAS + 2) * LANES + i] = z
@@ -252,7 +262,7 @@ def _value(data: Floats, where: Integers, k: int, name: int) -> float:
 
 
 @compiled
-def _load(data: Floats, where: Integers, k: int, i: int, lanes: Singles) -> None:
+def _load(data: Floats, where: Integers, k: int, i: int, dt: float, lanes: Singles) -> None:
     """Put flight ``k`` into lane ``i``: constants of the equations and the release state."""
     mass = _value(data, where, k, _IN_MASS)
     diameter = _value(data, where, k, _IN_DIAMETER)
@@ -283,6 +293,15 @@ def _load(data: Floats, where: Integers, k: int, i: int, lanes: Singles) -> None
         _value(data, where, k, _IN_WIND_X), _value(data, where, k, _IN_WIND_Y),
         _value(data, where, k, _IN_ROUGHNESS), _value(data, where, k, _IN_GROUND_Z), i, lanes,
     )  # fmt: skip
+    # The wobble's half angle dies away at a fixed rate; two halves of a step at a time.
+    speed = _value(data, where, k, _IN_SPEED)
+    lag = half / speed
+    damping = lag * (_value(data, where, k, _IN_CM_Q) + _value(data, where, k, _IN_CL_P))
+    damping += _value(data, where, k, _IN_CM_Q_S) + _value(data, where, k, _IN_CL_P_S)
+    decay = -0.5 * density * area * diameter / axial * speed * speed * damping
+    wobble = _value(data, where, k, _IN_WOBBLE)
+    lanes[_WOBBLE * LANES + i] = wobble * wobble
+    lanes[_WOBBLE_LEFT * LANES + i] = math.exp(-decay * dt)
     _load_release(data, where, k, i, lanes)
 
 
@@ -445,7 +464,7 @@ def _end(lanes: Singles, i: int, dt: float, most: int, row: Floats) -> bool:
 
 @compiled
 def _take(
-    data: Floats, where: Integers, i: int, following: int, start: int, stop: int,
+    data: Floats, where: Integers, i: int, following: int, start: int, stop: int, dt: float,
     lanes: Singles, flight: Integers, out: Floats,
 ) -> int:  # fmt: skip
     """Give lane ``i`` the next flight; without one it idles on a copy of the first.
@@ -453,10 +472,10 @@ def _take(
     Returns the number of flights taken, 1 or 0.
     """
     if following >= stop:
-        _load(data, where, start, i, lanes)
+        _load(data, where, start, i, dt, lanes)
         flight[i] = -1
         return 0
-    _load(data, where, following, i, lanes)
+    _load(data, where, following, i, dt, lanes)
     flight[i] = following
     out[following, 11] = lanes[(_NOW + 2) * LANES + i]
     return 1
@@ -493,7 +512,7 @@ def fly_lanes(
     log = np.zeros((LANES if points else 0, most + 1, _STATE), np.float32)
     following, landed = start, start
     for i in range(LANES):
-        following += _take(data, where, i, following, start, stop, lanes, flight, out)
+        following += _take(data, where, i, following, start, stop, dt, lanes, flight, out)
     while landed < stop:
         _advance(lanes, np.float32(dt), np.float32(most))
         if points:
@@ -509,4 +528,4 @@ def fly_lanes(
                 landed += 1
                 if points:
                     _sample(log, i, int(lanes[_COUNT * LANES + i]), dt, out[k], paths[k])
-            following += _take(data, where, i, following, start, stop, lanes, flight, out)
+            following += _take(data, where, i, following, start, stop, dt, lanes, flight, out)
