@@ -40,6 +40,7 @@ def throw(
     nose_deg: float = 0.0,
     advance_ratio: float = ADVANCE_RATIO,
     headwind_m_s: float = 0.0,
+    wobble_deg: float = 0.0,
 ) -> rw.Flight:
     """Fly a right-hander's backhand onto firm ground; a tailwind is a negative headwind."""
     printed = rw.Printed(*numbers)
@@ -50,6 +51,7 @@ def throw(
         launch_rad=math.radians(LAUNCH_DEG),
         hyzer_rad=math.radians(hyzer_deg),
         nose_rad=math.radians(nose_deg),
+        wobble_rad=math.radians(wobble_deg),
     )
     wind = rw.Wind(abs(headwind_m_s), 0.0 if headwind_m_s >= 0 else 180.0)
     aero = rw.aero_from_printed(printed)
@@ -110,6 +112,12 @@ def spins() -> Throws:
     ]
 
 
+def wobbles() -> Throws:
+    """Return a clean throw and a wobbly one."""
+    named = (("no wobble", 0.0), ("15° wobble", 15.0))
+    return [(name, throw(FAIRWAY, wobble_deg=wobble)) for name, wobble in named]
+
+
 #: Pictures by name: what is drawn over each other.
 PICTURES: dict[str, Callable[[], Throws]] = {
     "one-flight": one,
@@ -119,6 +127,7 @@ PICTURES: dict[str, Callable[[], Throws]] = {
     "hyzer": hyzers,
     "nose": noses,
     "spin": spins,
+    "wobble": wobbles,
 }
 
 

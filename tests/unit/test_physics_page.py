@@ -78,5 +78,7 @@ def test_the_pictures_show_what_their_sentences_say() -> None:
     down, level, up = (flight for _, flight in throws["nose"])
     assert down.apex_m < level.apex_m < up.apex_m
     assert down.left_m < level.left_m < up.left_m
+    clean, wobbly = (flight for _, flight in throws["wobble"])
+    assert wobbly.range_m < clean.range_m
     slow, middle, fast = (float(f.axis[-1, 1]) for _, f in throws["spin"])
     assert slow > middle > fast

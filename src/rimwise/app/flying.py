@@ -93,6 +93,7 @@ class Flown:
     hyzer_deg: float
     launch_deg: float
     nose_deg: float
+    wobble_deg: float
     air_density_kg_m3: float
     touch_m: float
     touch_left_m: float
@@ -282,7 +283,7 @@ def _flown(
 ) -> Flown:
     thrown = thrown_by(thrower, asked, assume, disc.body.diameter_m)
     _check_throw(asked, thrown)
-    release = thrown.release(asked.height_m)
+    release = thrown.release(asked.height_m, math.radians(asked.wobble_deg))
     air = _air(asked)
     wind = Wind(asked.wind_m_s, asked.wind_from_deg % 360.0) if asked.wind_m_s > 0 else None
     model: Literal["precession", "rigid"] = "rigid" if asked.rigid else "precession"
@@ -309,6 +310,7 @@ def _flown(
         hyzer_deg=thrown.hyzer_deg,
         launch_deg=thrown.launch_deg,
         nose_deg=thrown.nose_deg,
+        wobble_deg=asked.wobble_deg,
         air_density_kg_m3=float(air.density_kg_m3),
         touch_m=flight.range_m,
         touch_left_m=flight.left_m,
@@ -316,7 +318,7 @@ def _flown(
         rest_left_m=float(flight.rest_m[1]),
         apex_m=flight.apex_m,
         hang_s=flight.hang_s,
-        thrown=_thrown_words(thrown, units),
+        thrown=_thrown_words(thrown, asked.wobble_deg, units),
         words=_words(label, flight, units),
         doubts=tuple(_in_units(doubt, units) for doubt in flight.doubts),
         units=units,
@@ -396,7 +398,7 @@ def _in_units(sentence: str, units: Units) -> str:
     return re.sub(r"(?<![\d.])(\d+) (m/s|m)\b", said, sentence)
 
 
-def _thrown_words(thrown: Thrown, units: Units) -> str:
+def _thrown_words(thrown: Thrown, wobble_deg: float, units: Units) -> str:
     """Say how it was thrown: "right-hand backhand, 22.0 m/s, …"."""
     parts = [
         f"{thrown.hand}-hand {thrown.style}",
@@ -406,6 +408,8 @@ def _thrown_words(thrown: Thrown, units: Units) -> str:
         _hyzer_words(thrown.hyzer_deg),
         _nose_words(thrown.nose_deg),
     ]
+    if wobble_deg:
+        parts.append(f"{words.number(wobble_deg)}° wobble")
     heading_deg = math.degrees(thrown.heading_rad)
     if round(heading_deg):
         side = "left" if heading_deg > 0 else "right"

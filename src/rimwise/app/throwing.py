@@ -86,7 +86,7 @@ class Thrown:
     scatter: Scatter
     spin_scatter: float
 
-    def release(self, height_m: float) -> Release:
+    def release(self, height_m: float, wobble_rad: float) -> Release:
         """Return the release without scatter."""
         return Release(
             speed_m_s=self.speed_m_s,
@@ -98,6 +98,7 @@ class Thrown:
             height_m=height_m,
             hand="left" if self.hand == "left" else "right",
             style="forehand" if self.style == "forehand" else "backhand",
+            wobble_rad=wobble_rad,
         )
 
 
@@ -167,6 +168,7 @@ def cloud_release(thrown: Thrown, count: int, asked: ThrowAsked) -> ReleaseArray
         heading_rad=thrown.heading_rad + mirror * np.radians(sd.heading_deg) * z[:, 4],
         height_m=asked.height_m,
         side=1.0 if (thrown.hand == "right") == (thrown.style == "backhand") else -1.0,
+        wobble_rad=math.radians(asked.wobble_deg),
     )
 
 

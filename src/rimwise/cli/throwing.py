@@ -52,6 +52,9 @@ def fly(
     hyzer: Annotated[list[float] | None, typer.Option(help="Degrees; negative is anhyzer.")] = None,
     launch: Annotated[list[float] | None, typer.Option(help="Degrees above level.")] = None,
     nose: Annotated[list[float] | None, typer.Option(help="Degrees; positive is nose up.")] = None,
+    wobble: Annotated[
+        list[float] | None, typer.Option(help="Degrees that the disc's axis wobbles at release.")
+    ] = None,
     height: Annotated[
         str, typer.Option(help="Height of the hand at release: 1.2m or 4ft.")
     ] = "1.2m",
@@ -111,6 +114,7 @@ def fly(
         "hyzer_deg": hyzer or (),
         "launch_deg": launch or (),
         "nose_deg": nose or (),
+        "wobble_deg": wobble or (),
         "wind_m_s": [_speed(text, "--wind") for text in wind or ()],
         "wind_from_deg": wind_from or (),
         "ground": ground or (),

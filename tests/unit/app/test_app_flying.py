@@ -132,6 +132,15 @@ def test_scatter_grows_away_from_the_stock_throw(unplanned):
     assert far.left_end_m - far.right_end_m > near.left_end_m - near.right_end_m
 
 
+def test_a_wobble_costs_distance_and_is_said():
+    clean = fly_numbers(NUMBERS, 172.0, ASKED)
+    wobbly = fly_numbers(NUMBERS, 172.0, replace(ASKED, wobble_deg=15.0))
+    assert wobbly.touch_m < clean.touch_m
+    assert wobbly.thrown == f"{clean.thrown}, 15° wobble"
+    cloud = fly_numbers(NUMBERS, 172.0, replace(ASKED, wobble_deg=15.0, cloud=200)).cloud
+    assert cloud.far_m < fly_numbers(NUMBERS, 172.0, replace(ASKED, cloud=200)).cloud.far_m
+
+
 def test_a_higher_landing_is_met_earlier():
     level = fly_numbers(NUMBERS, 172.0, ASKED)
     uphill = fly_numbers(NUMBERS, 172.0, replace(ASKED, ground_height_m=3.0))
@@ -172,6 +181,7 @@ def test_throws_are_every_combination_named_by_what_sets_them_apart():
         ("wind_from_deg", [0.0, 90.0], "m", ["wind from straight ahead", "wind from the right"]),
         ("spin_rad_s", [100.0, 50.0], "m", ["955 turns a minute", "477 turns a minute"]),
         ("effort", [1.0, 0.6], "m", ["100 % effort", "60 % effort"]),
+        ("wobble_deg", [0.0, 12.0], "m", ["0° wobble", "12° wobble"]),
         ("launch_deg", [4.0, 12.0], "m", ["4° up", "12° up"]),
         ("style", ["backhand", "forehand"], "m", ["backhand", "forehand"]),
         ("ground", ["wet", "hard"], "m", ["wet ground", "hard ground"]),

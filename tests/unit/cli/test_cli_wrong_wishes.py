@@ -70,6 +70,7 @@ LATER = [
     (["fly", "7/5/-1/2", "--uphill", "a lot"], ["--uphill", "3m or 10ft", "'a lot'"]),
     (["fly", "7/5/-1/2", "--uphill", "900"], ["ground height", "-200 and 200 m", "900"]),
     (["fly", "7/5/-1/2", "--height", "70m"], ["release height", "0 and 50 m", "70"]),
+    (["fly", "7/5/-1/2", "--wobble", "-4"], ["wobble", "0 and 34 degrees", "-4"]),
     (["fly", "7/5/-1/2", "--cloud", "3"], ["cloud", "10 and 10000", "3"]),
     (["fly", *["7/5/-1/2"] * 6], ["6 throws", "only 5"]),
     (["fly", "7/5/-1/2", "--hyzer", "nan", "--hyzer", "0"], ["hyzer", "finite number"]),
