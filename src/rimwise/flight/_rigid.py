@@ -25,29 +25,35 @@ __all__ = [
     "CONSTANTS",
     "coefficients",
     "flow",
+    "nodded",
     "precession",
     "precession_rates",
     "rigid",
     "rigid_rates",
+    "wobble_squared",
 ]
 
-#: What stays the same during a flight, in the order of the array ``p``. ``wobble_2`` is the
-#: square of the wobble at release, rad², ``wobble_decay`` its λ, 1/s; both 0 for the rigid body.
+#: What stays the same during a flight, in the order of the array ``p``. Of the precession
+#: model only, else 0: ``wobble_2``, the square of the wobble at release, rad²;
+#: ``wobble_decay``, its λ, 1/s; ``nod_share``, which stands for It / Ia.
 CONSTANTS = (
     "density_kg_m3", "wind_x_m_s", "wind_y_m_s", "roughness_m", "ground_z_m", "gravity_m_s2",
     "mass_kg", "diameter_m", "axial_inertia_kg_m2", "transverse_inertia_kg_m2",
-    "cm_q_s", "cl_p_s", "cn_r_n_m_s", "cm_q", "cl_p", "cn_r", "wobble_2", "wobble_decay",
+    "cm_q_s", "cl_p_s", "cn_r_n_m_s", "cm_q", "cl_p", "cn_r",
+    "wobble_2", "wobble_decay", "nod_share",
     "cl0", "cl_alpha", "cd0", "cd_alpha", "alpha0_rad", "cm0", "cm_alpha", "plate_cn",
 )  # fmt: skip
 (
     _DENSITY, _WIND_X, _WIND_Y, _ROUGHNESS, _GROUND_Z, _GRAVITY,
     _MASS, _DIAMETER, _AXIAL, _TRANSVERSE,
-    _CM_Q_S, _CL_P_S, _CN_R_N_M_S, _CM_Q, _CL_P, _CN_R, _WOBBLE_2, _WOBBLE_DECAY,
+    _CM_Q_S, _CL_P_S, _CN_R_N_M_S, _CM_Q, _CL_P, _CN_R,
+    _WOBBLE_2, _WOBBLE_DECAY, _NOD_SHARE,
     _CL0, _CL_ALPHA, _CD0, _CD_ALPHA, _ALPHA0, _CM0, _CM_ALPHA, _PLATE_CN,
 ) = range(len(CONSTANTS))  # fmt: skip
 
 # Copies of what rimwise.flight.aero and .reference say: numba's cache watches this file only.
 MAX_PRECESSION_RAD_S = 60.0
+MAX_NOD_RAD = 0.1
 STALL_FROM_SIN, STALL_TO_SIN = 0.5, 0.7
 PLATE_CM_SHARE = 0.14
 
@@ -140,37 +146,65 @@ def _damping(speed: float, scale: float, p: Floats) -> tuple[float, float, float
 
 
 @compiled_exactly
+def nodded(y: Floats, air: Flow, moment: float, wobble_2: float, p: Floats) -> Flow:
+    """Tilt the flow to the disc's own axis, which stands off the one that precesses.
+
+    ``n = m − (It / Ia ω) m × dm/dt``, of which the tilt in pitch matters.
+    """
+    s, c, speed, n0, n1, n2, e0, e1, e2 = air
+    torque, determinant = _gyroscope(y, air, moment, wobble_2, p)[:2]
+    d = p[_NOD_SHARE] * p[_AXIAL] * torque / determinant
+    d = min(max(d, -MAX_NOD_RAD), MAX_NOD_RAD)
+    s = min(max(s + d * c, -1.0), 1.0)
+    c = math.sqrt(max(1.0 - s * s, 1e-6))
+    return s, c, speed, n0 - d * e0, n1 - d * e1, n2 - d * e2, e0 + d * n0, e1 + d * n1, e2 + d * n2
+
+
+@compiled_exactly
+def _gyroscope(
+    y: Floats, air: Flow, moment: float, wobble_2: float, p: Floats
+) -> tuple[float, float, float, float]:
+    """Pitching torque, determinant of the precession, angular momentum and roll damping."""
+    area = 0.25 * math.pi * p[_DIAMETER] ** 2
+    scale = 0.5 * p[_DENSITY] * air[2] * air[2] * area * p[_DIAMETER]
+    pitch_damping, roll_damping, _spin_damping = _damping(air[2], scale, p)
+    gyro = p[_AXIAL] * y[9] * (1.0 + 0.5 * wobble_2)
+    torque = scale * moment
+    limit = torque / MAX_PRECESSION_RAD_S
+    return torque, gyro * gyro + roll_damping * pitch_damping + limit * limit, gyro, roll_damping
+
+
+@compiled_exactly
+def wobble_squared(t: float, p: Floats) -> float:
+    """Square of the wobble that is left, rad²."""
+    return float(p[_WOBBLE_2] * math.exp(-2.0 * p[_WOBBLE_DECAY] * t))
+
+
+@compiled_exactly
 def precession_rates(
-    t: float, y: Floats, air: Flow, lift: float, drag: float, moment: float, p: Floats
+    y: Floats, air: Flow, lift: float, drag: float, moment: float, wobble_2: float, p: Floats
 ) -> Floats:
     """Rates of (r, v, m, ω): ``M + damping = Ia ω dm/dt / cos θ`` solved for dm/dt.
 
     ``m`` is the mean axis, ``ω`` the signed spin about the disc's own.
     """
     ax, ay, az, scale = _acceleration(air, lift, drag, p)
-    pitch_damping, roll_damping, spin_damping = _damping(air[2], scale, p)
-    wobble_2 = p[_WOBBLE_2] * math.exp(-2.0 * p[_WOBBLE_DECAY] * t)
-    gyro = p[_AXIAL] * y[9] * (1.0 + 0.5 * wobble_2)
-    torque = scale * moment
-    limit = torque / MAX_PRECESSION_RAD_S
-    determinant = gyro * gyro + roll_damping * pitch_damping + limit * limit
+    torque, determinant, gyro, roll_damping = _gyroscope(y, air, moment, wobble_2, p)
     # dm/dt = a e + b (m x e) with e forward in the disc's plane.
     a = roll_damping * torque / determinant
     b = -torque * gyro / determinant
-    _s, _c, _speed, n0, n1, n2, e0, e1, e2 = air
+    _s, _c, speed, n0, n1, n2, e0, e1, e2 = air
     return np.array([
         y[3], y[4], y[5], ax, ay, az,
         a * e0 + b * (n1 * e2 - n2 * e1),
         a * e1 + b * (n2 * e0 - n0 * e2),
         a * e2 + b * (n0 * e1 - n1 * e0),
-        spin_damping * y[9] / p[_AXIAL],
+        _damping(speed, scale, p)[2] * y[9] / p[_AXIAL],
     ])  # fmt: skip
 
 
 @compiled_exactly
-def rigid_rates(
-    _t: float, y: Floats, air: Flow, lift: float, drag: float, moment: float, p: Floats
-) -> Floats:
+def rigid_rates(y: Floats, air: Flow, lift: float, drag: float, moment: float, p: Floats) -> Floats:
     """Rates of (r, v, n, H) with angular momentum ``H = Ia ω n + It n × dn/dt``."""
     ax, ay, az, scale = _acceleration(air, lift, drag, p)
     pitch_damping, roll_damping, spin_damping = _damping(air[2], scale, p)
@@ -196,15 +230,17 @@ def rigid_rates(
 @compiled_exactly
 def precession(t: float, y: Floats, p: Floats) -> Floats:
     """Rates of the precession model with the coefficients in ``p``."""
+    wobble_2 = wobble_squared(t, p)
     air = flow(y, p)
-    wobble_2 = p[_WOBBLE_2] * math.exp(-2.0 * p[_WOBBLE_DECAY] * t)
+    moment = coefficients(air[0], wobble_2, p)[2]
+    air = nodded(y, air, moment, wobble_2, p)
     lift, drag, moment = coefficients(air[0], wobble_2, p)
-    return precession_rates(t, y, air, lift, drag, moment, p)
+    return precession_rates(y, air, lift, drag, moment, wobble_2, p)
 
 
 @compiled_exactly
-def rigid(t: float, y: Floats, p: Floats) -> Floats:
+def rigid(_t: float, y: Floats, p: Floats) -> Floats:
     """Rates of the rigid body with the coefficients in ``p``."""
     air = flow(y, p)
     lift, drag, moment = coefficients(air[0], 0.0, p)
-    return rigid_rates(t, y, air, lift, drag, moment, p)
+    return rigid_rates(y, air, lift, drag, moment, p)

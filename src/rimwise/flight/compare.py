@@ -11,7 +11,13 @@ from rimwise.flight.air import Air
 from rimwise.flight.body import Body
 from rimwise.flight.fly import fly_many
 from rimwise.flight.printed import Printed, aero_from_printed
-from rimwise.flight.reference import Damping, ReferenceFlight, Surroundings, fly_reference
+from rimwise.flight.reference import (
+    NOD_SHARE,
+    Damping,
+    ReferenceFlight,
+    Surroundings,
+    fly_reference,
+)
 from rimwise.flight.release import Release
 from rimwise.flight.wind import Wind
 
@@ -96,6 +102,7 @@ def fly_throw(
     points: int = 2,
     relative_tolerance: float = 1e-9,
     wobble_phase_rad: float = 0.0,
+    nod_share: float = NOD_SHARE,
 ) -> ReferenceFlight:
     """Fly one throw toward north under DOP853; arguments as in :func:`fly_reference`."""
     aero, body, release, air, wind = throw
@@ -104,6 +111,7 @@ def fly_throw(
     return fly_reference(
         aero, Damping.of(aero), body, release, scene, model=model, points=points,
         relative_tolerance=relative_tolerance, wobble_phase_rad=wobble_phase_rad,
+        nod_share=nod_share,
     )  # fmt: skip
 
 
