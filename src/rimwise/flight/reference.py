@@ -122,8 +122,8 @@ class ReferenceFlight:
     ----------
     time_s, spin_rad_s : (n,) float64
         Spin as a magnitude.
-    position_m, velocity_m_s, axis : (n, 3) float64
-        In the throw frame.
+    position_m, velocity_m_s, axis, angular_momentum_kg_m2_s : (n, 3) float64
+        In the throw frame. The precession model's angular momentum lies along its axis.
     landed : bool
         False when the time cap came first.
     """
@@ -133,6 +133,7 @@ class ReferenceFlight:
     velocity_m_s: NDArray[np.float64]
     axis: NDArray[np.float64]
     spin_rad_s: NDArray[np.float64]
+    angular_momentum_kg_m2_s: NDArray[np.float64]
     landed: bool
 
 
@@ -194,16 +195,20 @@ def fly_reference(
     end_s, landed = path.to_touch(start, surroundings.ground_z_m)
     time = np.linspace(0.0, end_s, points)
     y = path.sampled(start, time)
-    length = np.linalg.norm(y[:, 6:9], axis=1)
-    spins = y[:, 9]
+    axis = y[:, 6:9] / np.linalg.norm(y[:, 6:9], axis=1)[:, None]
     if rigid:
-        spins = np.einsum("ij,ij->i", y[:, 9:12], y[:, 6:9]) / length / body.axial_inertia_kg_m2
+        momentum = y[:, 9:12].copy()
+        spin = np.einsum("ij,ij->i", momentum, axis) / body.axial_inertia_kg_m2
+    else:
+        spin = y[:, 9]
+        momentum = body.axial_inertia_kg_m2 * spin[:, None] * axis
     return ReferenceFlight(
         time_s=time,
         position_m=y[:, 0:3].copy(),
         velocity_m_s=y[:, 3:6].copy(),
-        axis=y[:, 6:9] / length[:, None],
-        spin_rad_s=np.abs(spins),
+        axis=axis,
+        spin_rad_s=np.abs(spin),
+        angular_momentum_kg_m2_s=momentum,
         landed=landed,
     )
 
