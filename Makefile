@@ -6,7 +6,7 @@ BIN := $(VENV)/bin
 UV ?= uv
 PIP_INSTALL := $(BIN)/python -m pip install --quiet --disable-pip-version-check
 
-.PHONY: help setup demo test lint types imports check bench mutate serve docs lock clean
+.PHONY: help setup demo test lint types imports check bench mutate reference serve docs lock clean
 
 help: ## list the targets
 	@grep -E '^[a-z]+:.*## ' Makefile | sed -E 's/^([a-z]+):.*## /  make \1: /'
@@ -24,6 +24,9 @@ bench: $(VENV)/dev.stamp ## measure speed
 
 mutate: $(VENV)/dev.stamp ## change the flight kernel in one place at a time; see what notices
 	$(BIN)/python tools/mutate_kernel.py
+
+reference: $(VENV)/dev.stamp ## hold the precession model to the rigid body; takes a quarter of an hour
+	$(BIN)/python tools/compare_with_rigid.py
 
 check: lint types ## lint, layers and types
 
