@@ -48,6 +48,7 @@ For a disc in flight this is a tilt in pitch of ``d = It M / (Ia ω)²``, nose u
 from __future__ import annotations
 
 import math
+import warnings
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Literal
 
@@ -265,7 +266,9 @@ class _Path:
         if to_s <= from_s:
             return y
         self._solver.set_initial_value(y, from_s)
-        later = np.asarray(self._solver.integrate(to_s))
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore", UserWarning)  # of what is raised below
+            later = np.asarray(self._solver.integrate(to_s))
         if not (self._solver.successful() and np.isfinite(later).all()):
             raise InputError(
                 f"The flight cannot be followed beyond {self._solver.t:.3f} s to the asked "
