@@ -195,3 +195,16 @@ def test_a_curve_that_is_not_a_number_is_refused() -> None:
             lambda _alpha: (math.nan, 0.1, 0.0), Damping(), CATCH_DISC,
             Release(14.0, 50.0, 0.1, 0.0, 0.1), Surroundings(1.2),
         )  # fmt: skip
+
+
+def test_thrown_down_from_below_the_landing_area_it_stays() -> None:
+    """A disc that never gets above a higher landing area stays where it starts to fall."""
+    aero, body, release = THROWS[3][:3]
+    down = replace(release, launch_rad=-0.2)
+    for model in ("precession", "rigid"):
+        flight = fly_reference(
+            aero, Damping.of(aero), body, down, Surroundings(1.2, ground_z_m=30.0), model=model
+        )
+        assert flight.landed
+        assert flight.time_s[-1] == 0.0
+        assert flight.position_m[-1] == pytest.approx([0.0, 0.0, release.height_m])
