@@ -46,6 +46,7 @@ serve: $(VENV)/run.stamp ## open the pages in a browser on this computer
 docs: $(VENV)/run.stamp ## write the documents that are made from the code
 	$(BIN)/python tools/write_assumptions.py
 	$(BIN)/python tools/draw_physics.py
+	$(BIN)/python tools/draw_distance.py
 
 lock: ## choose package versions anew (needs uv)
 	@command -v $(UV) >/dev/null || { \
