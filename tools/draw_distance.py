@@ -237,7 +237,12 @@ def by_speed() -> tuple[str, str]:
     ]
     longest_off = span([100 * (best[n] / rule[n] - 1) for n in ruled])
     held = sum(abs(best[n] / rule[n] - 1) <= RULE_GIVE_OR_TAKE for n in ruled)
+    at_arm = [reach[disc][MPH.index(int(ARM_MPH))] for disc in USUAL.values()]
+    apart = number(100.0 * (max(at_arm) / min(at_arm) - 1.0))
     text = f"""\
+Where curves lie over each other, the discs go equally far: at {ARM_MPH:.0f} mph the four are within
+{apart} %. What a class gains over another depends on turn and fade as well; see below.
+
 Against the rule of thumb, from {RULE_MPH[0]:.0f} to {RULE_MPH[-1]:.0f} mph: {joined(against)}. The
 longest of all {len(every)} discs at each speed: {longest_off} %, within
 {100 * RULE_GIVE_OR_TAKE:.0f} % at {held} of {len(ruled)} speeds.

@@ -184,7 +184,7 @@ def _write_names(scene: Scene, curves: Sequence[ReachCurve], place: Place) -> No
         (x, y), stroke = ends[n], _LINES[n][0]
         at = min(max(y, floor), TOP_PX - above * NAME_GAP_PX)
         scene.line(((x, y), (x + 9, at)), Paint(stroke, "none", 0.8))
-        scene.text(x + 12, at - 4, curves[n].name, size_px=NAME_PX, paint=stroke)
+        scene.text(x + 12, at - 4, curves[n].name, size_px=NAME_PX)
         floor = at + NAME_GAP_PX
 
 
