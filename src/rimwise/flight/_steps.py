@@ -7,6 +7,7 @@ limits must fly or be refused, and a light, wide, draggy disc in dense air does 
 
 from __future__ import annotations
 
+import itertools
 import math
 from typing import TYPE_CHECKING
 
@@ -169,11 +170,14 @@ def _bold_coefficient(parts: Columns) -> Floats:
 
 
 def _largest_coefficient(parts: Columns) -> Floats:
-    """Largest force coefficient over all angles of attack, with the stall blend."""
+    """Largest force coefficient over all angles of attack, with the stall blend.
+
+    Below the stall it is at one of the ends, because lift is linear and drag convex.
+    """
     most = parts["plate_cn"] + parts["cd0"]
-    for sine in np.linspace(-STALL_TO_SIN, STALL_TO_SIN, 29):
-        alpha, share = math.asin(sine), (abs(sine) - STALL_FROM_SIN)
-        share = max(share / (STALL_TO_SIN - STALL_FROM_SIN), 0.0)
+    for side, share in itertools.product((-1.0, 1.0), (0.0, 0.25, 0.5, 0.75)):
+        sine = side * (STALL_FROM_SIN + share * (STALL_TO_SIN - STALL_FROM_SIN))
+        alpha = math.asin(sine)
         attached = 1.0 - share * share * (3.0 - 2.0 * share)
         lift = parts["cl0"] + parts["cl_alpha"] * alpha
         drag = parts["cd0"] + parts["cd_alpha"] * (alpha - parts["alpha0_rad"]) ** 2

@@ -24,8 +24,8 @@ from rimwise.flight.release import Release, ReleaseArrays
 from rimwise.flight.wind import Wind, WindArrays
 
 THROWS, BATCH = 1_000_000, 50_000
-#: Of throws that need shorter steps, three in a hundred are flown: they take very long.
-STIFF, STIFF_SHARE = 1.0, 0.03
+#: Of throws that need shorter steps, one in a hundred is flown: they take very long.
+STIFF, STIFF_SHARE = 1.0, 0.01
 SCENE = {
     "bearing_deg": _gather._BEARING_LIMIT,
     "ground_z_m": _gather._GROUND_LIMIT,
