@@ -14,7 +14,7 @@ from dataclasses import astuple, replace
 from pathlib import Path
 
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 
 from rimwise.flight.air import Air
 from rimwise.flight.body import DEFAULT_DIAMETER_M, Body, BodyArrays
@@ -65,6 +65,9 @@ STABILITIES: tuple[tuple[str, float, float], ...] = (
     ("overstable", 0, 3),
     ("overstable", 0, 4),
 )
+#: What players expect a distance driver to gain, per cent (common practice, no source).
+EXPECTED = {"understable": (3.0, 15.0), "neutral": (-3.0, 8.0), "overstable": (-100.0, 0.0)}
+NEAR_LIMIT_RAD = math.radians(0.5)
 FAIRWAY_SPEED, DRIVER_SPEED, GLIDE = 7, 12, 5
 #: A launch that most drives are thrown with or below (memory).
 MODEST_LAUNCH_DEG = 12.0
@@ -98,7 +101,13 @@ def longest(
     nose_deg: float | None = None,
     most_launch_deg: float | None = None,
 ) -> LongestLines:
-    """Return the longest line of each disc; of each with its own arm where ``mph`` is many."""
+    """Return the longest line of each disc; of each with its own arm where ``mph`` is many.
+
+    Raises
+    ------
+    ValueError
+        When a disc has no line that comes back: the page has no words for that.
+    """
     lines = LineLimits()
     if nose_deg is not None:
         nose_rad = math.radians(nose_deg)
@@ -107,10 +116,16 @@ def longest(
         ends = (lines.launch_rad[0], math.radians(most_launch_deg))
         lines = replace(lines, launch_rad=ends)
     speed_m_s = np.asarray(mph, dtype=float) / MPH_PER_M_S
-    return longest_lines(
+    found = longest_lines(
         aero_arrays_from_printed(*np.array(discs, dtype=float).T), bodies(discs), speed_m_s, AIR,
         wind, advance_ratio=advance_ratio, height_m=HEIGHT_M, lines=lines,
     )  # fmt: skip
+    if not found.comes_back.all():
+        first = int(np.argmin(found.comes_back))
+        raise ValueError(
+            f"no line of {named(discs[first % len(discs)])} comes back; choose others."
+        )
+    return found
 
 
 def thrown(
@@ -209,7 +224,7 @@ def named(disc: Numbers) -> str:
 
 def by_speed() -> tuple[str, str]:
     """Return the section on range by release speed, and its picture."""
-    every = [disc for discs in CLASSES.values() for disc in discs]
+    every = every_disc()
     flat = longest(np.repeat(every, len(MPH), axis=0).tolist(), np.tile(MPH, len(every)))
     reach = dict(zip(every, flat.range_m.reshape(len(every), len(MPH)), strict=True))
     curves = [
@@ -240,8 +255,8 @@ def by_speed() -> tuple[str, str]:
     at_arm = [reach[disc][MPH.index(int(ARM_MPH))] for disc in USUAL.values()]
     apart = number(100.0 * (max(at_arm) / min(at_arm) - 1.0))
     text = f"""\
-Where curves lie over each other, the discs go equally far: at {ARM_MPH:.0f} mph the four are within
-{apart} %. What a class gains over another depends on turn and fade as well; see below.
+At {ARM_MPH:.0f} mph the four usual discs lie within {apart} % of each other; they differ in
+turn and fade as well as in speed.
 
 Against the rule of thumb, from {RULE_MPH[0]:.0f} to {RULE_MPH[-1]:.0f} mph: {joined(against)}. The
 longest of all {len(every)} discs at each speed: {longest_off} %, within
@@ -254,9 +269,38 @@ from one that turns to one that holds: {joined([named(disc) for disc in every])}
     return text, reach_svg(curves, prefix="distance-by-speed")
 
 
+def every_disc() -> list[Numbers]:
+    """Return all discs of all classes."""
+    return [disc for discs in CLASSES.values() for disc in discs]
+
+
+def on_limits() -> str:
+    """Say how many of the arm's longest lines lie on a limit of the search, and on which."""
+    found = longest(every_disc(), ARM_MPH)
+    parts = []
+    for name, angle, ends in zip(
+        ("launch", "hyzer", "nose"), line_of(found), astuple(LineLimits()), strict=True
+    ):
+        off = np.abs(np.subtract.outer(angle, ends)).min(axis=1)
+        parts.append(f"{int(np.count_nonzero(off < NEAR_LIMIT_RAD))} of {name}")
+    off_aim = np.arctan2(np.abs(found.left_m), found.range_m)
+    edge = int(np.count_nonzero(BACK_WITHIN_RAD - off_aim < NEAR_LIMIT_RAD))
+    return (
+        f"Counting {len(found)} longest lines of the {ARM_MPH:.0f} mph arm, within half a degree "
+        f"of a limit of the search lie {joined(parts)}, and {edge} touch down within half a degree "
+        f"of the {math.degrees(BACK_WITHIN_RAD):.0f}°."
+    )
+
+
+def hang_words() -> str:
+    """Say how long the arm's longest lines stay in the air."""
+    hang_s = longest(every_disc(), ARM_MPH).hang_s
+    return f"{number(min(hang_s), 1)} to {number(max(hang_s), 1)} s"
+
+
 def lines_at_arm() -> str:
     """Return what the longest lines of the arm look like."""
-    discs = [disc for discs in CLASSES.values() for disc in discs]
+    discs = every_disc()
     found = longest(discs, ARM_MPH)
     low = longest(discs, ARM_MPH, most_launch_deg=MODEST_LAUNCH_DEG)
     high = int(np.count_nonzero(np.degrees(found.launch_rad) > highest_launch_deg() - 1.0))
@@ -281,7 +325,7 @@ def lines_at_arm() -> str:
 
 {table(head, rows)}
 
-They stay in the air for {number(min(found.hang_s), 1)} to {number(max(found.hang_s), 1)} s."""
+They stay in the air for {hang_words()}."""
 
 
 def gains_table(
@@ -318,13 +362,26 @@ def arm_gains() -> str:
     return f"""\
 A distance driver (speed {DRIVER_SPEED}) against a fairway driver (speed {FAIRWAY_SPEED}) of equal
 glide, turn and fade, each on its own longest line: {joined(told)}. Common practice, no source,
-expects +3 to +15 %, −3 to +8 % and no gain.
+expects +3 to +15 %, −3 to +8 % and no gain. {met_words(at_arm)}
 
 {one}
 
 The same for other arms, speed {DRIVER_SPEED} over speed {FAIRWAY_SPEED}:
 
 {other}"""
+
+
+def met_words(shares: dict[str, list[float]]) -> str:
+    """Say which stabilities gain what is expected, to the whole per cent."""
+    met = [
+        word
+        for word, (low, high) in EXPECTED.items()
+        if all(low <= round(share) <= high for share in shares[word])
+    ]
+    if len(met) == len(EXPECTED):
+        return "All three come out."
+    missed = joined([word for word in EXPECTED if word not in met], "or")
+    return f"For {missed} discs that does not come out."
 
 
 def throwers() -> list[tuple[Numbers, float]]:
@@ -380,11 +437,8 @@ left of the aim (− right):
 
 
 def both_of(found: LongestLines) -> list[str]:
-    """Write ranges; brackets around those that do not come back."""
-    return [
-        both(far) if back else "does not come back"
-        for far, back in zip(found.range_m, found.comes_back, strict=True)
-    ]
+    """Write ranges one by one."""
+    return [both(far) for far in found.range_m]
 
 
 def aside(flights: Flights) -> list[str]:
@@ -427,18 +481,29 @@ def wind() -> str:
     return f"""\
 {WIND_M_S:g} m/s at 10 m over open grass, which is {number(slow, 1)} m/s where the disc leaves the
 hand. Changes are in feet against calm air. The low line is {LOW_LAUNCH_DEG:g}° up, flat, nose
-{number(LOW_NOSE_DEG)}°, wherever it lands. {tailwind_words(calm, windy[0], low, low_windy[0])}
+{number(LOW_NOSE_DEG)}°, wherever it lands. {tailwind_words(mph, calm, windy[0], low, low_windy[0])}
 
 {table_of(discs, mph, heads, columns)}"""
 
 
-def tailwind_words(calm: LongestLines, tail: LongestLines, low: Flights, low_tail: Flights) -> str:
-    """Say how many throws a tailwind lengthens."""
-    chosen = int(np.count_nonzero(tail.range_m > calm.range_m))
-    kept = int(np.count_nonzero(low_tail.range_m > low.range_m))
+def tailwind_words(
+    mph: Sequence[float],
+    calm: LongestLines,
+    tail: LongestLines,
+    low: Flights,
+    low_tail: Flights,
+) -> str:
+    """Say how many throws of each arm a tailwind lengthens."""
+    arms = np.asarray(mph)
+    each = int(np.count_nonzero(arms == arms[0]))
+
+    def counted(longer: NDArray[np.bool_]) -> str:
+        return joined([f"{np.count_nonzero(longer[arms == a])} at {a} mph" for a in WIND_ARMS_MPH])
+
     return (
-        f"A tailwind lengthens {chosen} of {len(calm)} longest lines chosen for it, and {kept} of "
-        f"{len(low)} low lines."
+        f"Of {each} longest lines chosen for it a tailwind lengthens "
+        f"{counted(tail.range_m > calm.range_m)}; of {each} low lines "
+        f"{counted(low_tail.range_m > low.range_m)}."
     )
 
 
@@ -526,12 +591,11 @@ positive, for a right-hander's backhand.
 - **The rule itself has no source.** It is for a suitable disc and a good line, may count where a
   drive rests and not where it first touches, and says nothing below {RULE_MPH[0]:.0f} and above
   {RULE_MPH[-1]:.0f} mph.
-- **A longest line is the best of thousands.** Nobody repeats it; a stock throw goes less far, and
-  a line can lie beside a cliff, as the table of nose errors shows. Many end on the limits of the
-  search, as launches near {number(highest_launch_deg())}° do, or on the
-  {math.degrees(BACK_WITHIN_RAD):.0f}°: other limits give other lines.
-- **Time in the air** is the weakest part. Nothing published was found to check it against, and from
-  memory drives of these distances come down sooner than the table above says.
+- **A longest line is the best of thousands.** Nobody repeats it; a stock throw goes less far.
+  {on_limits()} Other limits give other lines.
+- **Time in the air** is the weakest part. Nothing published was found to check it against. From
+  memory, unverified, a drive of 300 ft is up for five to six seconds; the longest lines above are up
+  for {hang_words()}.
 - **Drag and lift** are known for one catch disc only; that faster discs have less drag is common
   practice put into numbers.
 - **Spin** acts here through the gyroscope alone. Whether it also changes lift and drag of a disc
