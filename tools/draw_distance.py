@@ -73,7 +73,6 @@ FAIRWAY_SPEED, DRIVER_SPEED, GLIDE = 7, 12, 5
 MODEST_LAUNCH_DEG = 12.0
 ADVANCE_RATIOS = (0.30, 0.375, 0.45, 0.525, 0.60)
 NOSES_DEG = (-4.0, -2.0, 0.0, 2.0, 4.0)
-NOSE_ERRORS_DEG = (-4.0, -2.0, 0.0, 2.0, 4.0)
 #: At 10 m over open grass; about a third less at the height of a release.
 WIND_M_S = 5.0
 WIND_ARMS_MPH = (45, 60, 75)
@@ -390,16 +389,12 @@ def throwers() -> list[tuple[Numbers, float]]:
     return [*((disc, ARM_MPH) for disc in USUAL.values()), (fast, 65.0)]
 
 
-def label(disc: Numbers, mph: float) -> str:
-    """Name a disc and an arm."""
-    return f"{named(disc)} at {mph:.0f} mph"
-
-
 def spin() -> str:
     """Return the tables on spin."""
     discs, mph = zip(*throwers(), strict=True)
     base = longest(discs, mph)
     again = [longest(discs, mph, advance_ratio=ratio) for ratio in ADVANCE_RATIOS]
+    far = [list(map(both, found.range_m)) for found in again]
     kept = [thrown(discs, mph, line_of(base), advance_ratio=ratio) for ratio in ADVANCE_RATIOS]
     rpm = ADVANCE_RATIO * 2 * ARM_MPH / MPH_PER_M_S / DEFAULT_DIAMETER_M * 60 / math.tau
     return f"""\
@@ -407,7 +402,7 @@ Spin is given as the rim's speed over the speed of the throw (advance ratio);
 {ADVANCE_RATIO} is {rpm:.0f} turns a minute at {ARM_MPH:.0f} mph. The longest line,
 looked for again at each spin, in feet (metres):
 
-{table_of(discs, mph, [f"{ratio:g}" for ratio in ADVANCE_RATIOS], [both_of(f) for f in again])}
+{table_of(discs, mph, [f"{ratio:g}" for ratio in ADVANCE_RATIOS], far)}
 
 The line that is longest at {ADVANCE_RATIO}, kept while the spin differs: feet, and metres to the
 left of the aim (− right):
@@ -419,26 +414,19 @@ def nose() -> str:
     """Return the tables on nose angles."""
     discs, mph = zip(*throwers(), strict=True)
     again = [longest(discs, mph, nose_deg=angle) for angle in NOSES_DEG]
+    far = [list(map(both, found.range_m)) for found in again]
     launch, hyzer, level = line_of(longest(discs, mph))
-    kept = [
-        thrown(discs, mph, (launch, hyzer, level + math.radians(error)))
-        for error in NOSE_ERRORS_DEG
-    ]
+    kept = [thrown(discs, mph, (launch, hyzer, level + math.radians(error))) for error in NOSES_DEG]
     return f"""\
 The longest line with the nose held at an angle, launch and hyzer looked for again, in feet
 (metres):
 
-{table_of(discs, mph, [f"{signed(a)}°" for a in NOSES_DEG], [both_of(f) for f in again])}
+{table_of(discs, mph, [f"{signed(a)}°" for a in NOSES_DEG], far)}
 
 The longest line, with the nose off by mistake and nothing else changed: feet, and metres to the
 left of the aim (− right):
 
-{table_of(discs, mph, [f"{signed(a)}°" for a in NOSE_ERRORS_DEG], [aside(f) for f in kept])}"""
-
-
-def both_of(found: LongestLines) -> list[str]:
-    """Write ranges one by one."""
-    return [both(far) for far in found.range_m]
+{table_of(discs, mph, [f"{signed(a)}°" for a in NOSES_DEG], [aside(f) for f in kept])}"""
 
 
 def aside(flights: Flights) -> list[str]:
@@ -451,7 +439,7 @@ def table_of(
     discs: Sequence[Numbers], mph: Sequence[float], head: Sequence[str], cells: list[list[str]]
 ) -> str:
     """Return a table with a row for each disc and arm; ``cells`` are given by column."""
-    names = [label(*pair) for pair in zip(discs, mph, strict=True)]
+    names = [f"{named(disc)} at {arm:.0f} mph" for disc, arm in zip(discs, mph, strict=True)]
     rows = [list(row) for row in zip(names, *cells, strict=True)]
     return table(["disc and arm", *head], rows)
 
@@ -477,33 +465,29 @@ def wind() -> str:
         "tailwind, line kept", "headwind, line kept", "low line, calm", "low line, tailwind",
         "low line, headwind",
     ]  # fmt: skip
+    helped = tailwind_words(
+        mph, windy[0].range_m > calm.range_m, low_windy[0].range_m > low.range_m
+    )
     slow = Wind(WIND_M_S, 0.0).speed_at_m_s(HEIGHT_M)
     return f"""\
 {WIND_M_S:g} m/s at 10 m over open grass, which is {number(slow, 1)} m/s where the disc leaves the
 hand. Changes are in feet against calm air. The low line is {LOW_LAUNCH_DEG:g}° up, flat, nose
-{number(LOW_NOSE_DEG)}°, wherever it lands. {tailwind_words(mph, calm, windy[0], low, low_windy[0])}
+{number(LOW_NOSE_DEG)}°, wherever it lands. {helped}
 
 {table_of(discs, mph, heads, columns)}"""
 
 
-def tailwind_words(
-    mph: Sequence[float],
-    calm: LongestLines,
-    tail: LongestLines,
-    low: Flights,
-    low_tail: Flights,
-) -> str:
-    """Say how many throws of each arm a tailwind lengthens."""
+def tailwind_words(mph: Sequence[float], *longer: NDArray[np.bool_]) -> str:
+    """Say how many longest lines, and how many low lines, of each arm a tailwind lengthens."""
     arms = np.asarray(mph)
     each = int(np.count_nonzero(arms == arms[0]))
-
-    def counted(longer: NDArray[np.bool_]) -> str:
-        return joined([f"{np.count_nonzero(longer[arms == a])} at {a} mph" for a in WIND_ARMS_MPH])
-
+    chosen, low = (
+        joined([f"{np.count_nonzero(more[arms == arm])} at {arm} mph" for arm in WIND_ARMS_MPH])
+        for more in longer
+    )
     return (
-        f"Of {each} longest lines chosen for it a tailwind lengthens "
-        f"{counted(tail.range_m > calm.range_m)}; of {each} low lines "
-        f"{counted(low_tail.range_m > low.range_m)}."
+        f"Of {each} longest lines chosen for it a tailwind lengthens {chosen}; of {each} low lines "
+        f"{low}."
     )
 
 
@@ -594,8 +578,8 @@ positive, for a right-hander's backhand.
 - **A longest line is the best of thousands.** Nobody repeats it; a stock throw goes less far.
   {on_limits()} Other limits give other lines.
 - **Time in the air** is the weakest part. Nothing published was found to check it against. From
-  memory, unverified, a drive of 300 ft is up for five to six seconds; the longest lines above are up
-  for {hang_words()}.
+  memory, unverified, a drive of 300 ft is up for five to six seconds; the longest lines above
+  are up for {hang_words()}.
 - **Drag and lift** are known for one catch disc only; that faster discs have less drag is common
   practice put into numbers.
 - **Spin** acts here through the gyroscope alone. Whether it also changes lift and drag of a disc
