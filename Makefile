@@ -25,7 +25,7 @@ bench: $(VENV)/dev.stamp ## measure speed
 mutate: $(VENV)/dev.stamp ## change the flight kernel in one place at a time; see what notices
 	$(BIN)/python tools/mutate_kernel.py
 
-reference: $(VENV)/dev.stamp ## hold the precession model to the rigid body; takes a quarter of an hour
+reference: $(VENV)/dev.stamp ## hold the precession model to the rigid body; 10,000 throws, minutes
 	$(BIN)/python tools/compare_with_rigid.py
 
 check: lint types ## lint, layers and types

@@ -237,11 +237,11 @@ def far_sentence(throws: list[Compared]) -> str:
             f"(of all throws {np.median(column(throws, key)):.2g})"
             for key, (title, _limits) in CLASSES.items()
         )
+        reason = " (there a little height is much ground)" if flat_far > flat else ""
         sentences.append(
-            f"{label} the nod {len(far)} throws of {len(throws)} land beyond {FAR_M:g} m, by "
+            f"{label} the nod {len(far)} of {len(throws)} land beyond {FAR_M:g} m, by "
             f"{excess:.2f} m more (median).\n{flat_far:.0%} of them come down less steeply than "
-            f"{FLAT_DEG:g}°, of all throws {flat:.0%}: there a little height is\nmuch ground. "
-            f"Their medians:\n\n{medians}"
+            f"{FLAT_DEG:g}°{reason}, of all throws {flat:.0%}.\nTheir medians:\n\n{medians}"
         )
     return "\n\n".join(sentences)
 

@@ -30,7 +30,7 @@ def test_percentiles_and_shares_are_those_of_the_throws() -> None:
     row = "0.1250 | 0.2250 | 0.2375 | 0.2475 | 0.2498 | 0.2500 | 39.60%"  # 61 to 100 of 101
     assert f"| without it | {row} |" in text
     assert "With the nod no throw lands beyond 0.15 m." in text
-    assert "Without the nod 40 throws of 101 land beyond 0.15 m, by 0.05 m" in text
+    assert "Without the nod 40 of 101 land beyond 0.15 m, by 0.05 m" in text
     assert "| 0.2 | 0.200 (0.200) | 0.020 (0.020) | 0.500 (0.500) |" in text
 
 
