@@ -52,6 +52,7 @@ from __future__ import annotations
 
 import math
 import warnings
+from bisect import bisect_right
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Literal
 
@@ -77,8 +78,7 @@ __all__ = ["Damping", "ReferenceFlight", "Surroundings", "fly_reference", "wobbl
 
 GRAVITY_M_S2 = 9.80665  # ISO 80000-3, standard acceleration of free fall
 TIME_CAP_S = 60.0
-# How far the axis stands off the angular momentum while it precesses, over what a thin disc's
-# It / Ia = 1/2 makes it.
+# It / Ia as the nod of the precession model takes it: 1/2 is a thin disc's, 0 means no nod.
 NOD_SHARE = 0.0
 LOOK_EVERY_S = 0.25  # whether it is down; a divisor of the time cap
 MOST_STEPS = 100_000  # between two looks
@@ -198,7 +198,7 @@ def fly_reference(
     path = _Path(rates, p, relative_tolerance)
     end_s, landed = path.to_touch(start, surroundings.ground_z_m)
     time = np.linspace(0.0, end_s, points)
-    y = path.sampled(start, time)
+    y = path.sampled(time)
     axis = y[:, 6:9] / np.linalg.norm(y[:, 6:9], axis=1)[:, None]
     if rigid:
         momentum = y[:, 9:12].copy()
@@ -238,6 +238,7 @@ class _Path:
         self._solver: Any = ode(rates)
         self._solver.set_f_params(p)
         self._solver.set_integrator("dop853", rtol=tolerance, atol=tolerance, nsteps=MOST_STEPS)
+        self._seen: list[tuple[float, Floats]] = []  # times and states on the way to the touch
 
     def to_touch(self, start: Floats, ground_z_m: float) -> tuple[float, bool]:
         """When it first is at or below the ground and falling; whether within the time cap."""
@@ -248,6 +249,7 @@ class _Path:
             return float(max(state[2] - ground_z_m, state[5]))
 
         early_s, y = 0.0, start
+        self._seen = [(early_s, y)]
         if above(0.0) <= 0.0:  # thrown down from below a higher landing area
             return 0.0, True
         while early_s < TIME_CAP_S:
@@ -256,14 +258,20 @@ class _Path:
             if later[2] <= ground_z_m and later[5] < 0.0:
                 return float(brentq(above, early_s, late_s, xtol=1e-12, rtol=1e-14)), True
             early_s, y = late_s, later
+            self._seen.append((early_s, y))
         return TIME_CAP_S, False
 
-    def sampled(self, start: Floats, time_s: Floats) -> Floats:
-        """States at increasing times, one row each."""
-        rows = np.empty((len(time_s), len(start)))
-        rows[0] = start
-        for k in range(1, len(time_s)):
-            rows[k] = self._advance(time_s[k - 1], rows[k - 1], time_s[k])
+    def sampled(self, time_s: Floats) -> Floats:
+        """States at increasing times until the touch, one row each."""
+        seen_s = [t for t, _y in self._seen]
+        rows = np.empty((len(time_s), len(self._seen[0][1])))
+        from_s, y = self._seen[0]
+        for k, t in enumerate(time_s):
+            latest = self._seen[bisect_right(seen_s, t) - 1]
+            if latest[0] > from_s:
+                from_s, y = latest
+            rows[k] = self._advance(from_s, y, t)
+            from_s, y = t, rows[k]
         return rows
 
     def _advance(self, from_s: float, y: Floats, to_s: float) -> Floats:
