@@ -1,20 +1,22 @@
-"""From the four printed numbers to coefficients: a prior, not a fact.
+"""From the four printed numbers to coefficients and back: a prior, not a fact.
 
 The printed numbers are opinions without a standard (Immonen 2022, Sports Engineering,
-doi 10.1007/s12283-022-00390-5). Here they get a meaning through the pitching moment, in
-closed form. With α in radians, ``s = (speed − 7) / 5`` and ``e`` the fade beyond about
-2.4 of a disc without turn (smoothly switched):
+doi 10.1007/s12283-022-00390-5). Here they get a meaning in closed form. With α in radians and
+``s = (speed − 7) / 5``:
 
-* ``CD0`` falls with speed, ``CL0`` grows with glide; ``CLα``, ``CDα`` are the same for all.
-* The moment line of a disc with turn 0 rises with fade and crosses zero at a negative
-  angle of attack that lies above the angle of no lift. This is what makes more air speed,
-  less mass or denser air turn a disc, and less air speed fade it.
-* Turn shifts that line down, more slowly for extreme numbers.
-* A disc that holds against wind, ``e > 0``, has a moment that is positive at any speed.
+* ``CD0`` falls with speed and ``CL0`` grows with glide; ``CLα`` and ``CDα`` are the same for all.
+* The pitching moment is a line in α. Its slope grows with fade, so that a slow disc, which flies
+  at a high α, fades. A disc of turn 0 has no moment at a trim angle near
+  the α of its flight at full speed; turn moves the line down, so that a fast disc turns.
 
-Numbers of the mapping were fitted by random search so that the trade's rules (common
-practice, no source) come out over 224 discs; ``tests/validation/flight`` measures them.
-Domain: the printed ranges of :class:`Printed`, smooth and monotone a little beyond.
+More air speed, less mass and denser air all lower the α a disc flies at. With one line through
+its trim, each of them turns a disc and their opposites fade it, which is what players agree on.
+
+The parameters of :class:`PrintedMapping` were fitted by ``tools/fit_printed.py`` so that the
+trade's rules (common practice, no source) come out over drawn discs and throws;
+``tests/validation/flight`` measures them on others. Domain: the ranges of :class:`Printed`,
+where range, hang, drift to the turn side and finish go with their own number on the reference
+throw of :mod:`rimwise.flight.meaning` nearly everywhere, as the tests say; smooth a little beyond.
 """
 
 from __future__ import annotations
@@ -24,13 +26,24 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from rimwise.errors import InputError
 from rimwise.flight._checks import Limits, check_fields, column
 from rimwise.flight.aero import Aero, AeroArrays
 
 if TYPE_CHECKING:
-    from numpy.typing import ArrayLike
+    from numpy.typing import ArrayLike, NDArray
 
-__all__ = ["PRINTED_LIMITS", "Printed", "aero_arrays_from_printed", "aero_from_printed"]
+    Floats = NDArray[np.float64]
+
+__all__ = [
+    "MAPPING",
+    "PRINTED_LIMITS",
+    "Printed",
+    "PrintedMapping",
+    "aero_arrays_from_printed",
+    "aero_from_printed",
+    "printed_from_aero",
+]
 
 PRINTED_LIMITS: Limits = {
     "speed": (1.0, 15.0, ""),
@@ -41,20 +54,6 @@ PRINTED_LIMITS: Limits = {
 # Arrays may be offset opinions: held to these ends, which still fly.
 _HELD_TO = {"speed": (0.0, 16.0), "glide": (0.0, 8.0), "turn": (-7.0, 3.0), "fade": (-1.0, 7.0)}
 _ANY = (-100.0, 100.0, "")
-
-CL_ALPHA = 2.15  # 1/rad
-CD_ALPHA = 0.6  # 1/rad²
-CD0_AT_NO_SPEED, CD0_PER_SPEED = 0.0938, 0.002
-CL0_PER_GLIDE = 0.0147
-LEAST_DRAG_SHARE = 0.8  # least drag lies at this share of the way to the angle of no lift
-TRIM_SHARE = 0.268  # so does the zero of the moment line of a disc with turn 0
-SLOPE, SLOPE_PER_FADE, SLOPE_PER_SPEED = 0.0316, 0.0183, 0.188
-TURN_MOMENT, TURN_MOMENT_PER_SPEED, TURN_SATURATION = 0.0058, -0.226, 2.84
-HOLD_FADE, HOLD_FADE_WIDTH = 2.4, 0.25
-HOLD_TURN, HOLD_TURN_WIDTH = -0.5, 0.15
-HOLD_MOMENT, HOLD_SLOPE, HOLD_SLOPE_PER_SPEED = 0.00074, 0.0053, 0.0225
-# Dimensionless damping: assumed, of the size measured on catch discs (Hummel 2003).
-CM_Q, CL_P, CN_R = -0.3, -0.3, -0.005
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,14 +86,61 @@ class Printed:
         check_fields(self, PRINTED_LIMITS)
 
 
-def aero_from_printed(printed: Printed) -> Aero:
-    """Coefficients of one disc from its printed numbers; see the module for the mapping."""
-    arrays = aero_arrays_from_printed(printed.speed, printed.glide, printed.turn, printed.fade)
-    return Aero(**{name: np.ravel(getattr(arrays, name))[0] for name in Aero.__slots__})
+@dataclass(frozen=True, slots=True)
+class PrintedMapping:
+    """What the printed numbers are taken to mean; every field is a fitted assumption.
+
+    With ``s = (speed − 7) / 5``:
+
+    ``CD0 = cd0 exp(−cd0_per_pace s)``, ``CL0 = cl0 + cl0_per_glide glide``,
+    ``α0 = −least_drag_share CL0/CLα``,
+    ``CMα = slope_per_fade fade (1 + slope_per_pace s)
+    + slope_per_fade2 fade² (1 + fade2_per_pace s)``,
+    ``CM = turn_moment softness arsinh(turn/softness) (1 + turn_per_pace s) + CMα (α − trim)``,
+    ``trim = trim_rad + trim_per_pace_rad s + trim_per_fade_rad fade − trim_share CL0/CLα``.
+
+    The damping is assumed, of the size measured on catch discs (Hummel 2003).
+    """
+
+    cl_alpha: float = 2.081
+    cd_alpha: float = 0.89
+    cd0: float = 0.07115
+    cd0_per_pace: float = 0.108
+    cl0: float = 0.02865
+    cl0_per_glide: float = 0.01401
+    least_drag_share: float = 0.7557
+    slope_per_fade: float = 0.02094
+    slope_per_fade2: float = 0.004087
+    fade2_per_pace: float = 0.3601
+    slope_per_pace: float = 0.08331
+    trim_rad: float = 0.03744
+    trim_per_pace_rad: float = 0.01878
+    trim_per_fade_rad: float = -0.003657
+    trim_share: float = 0.4913
+    turn_moment: float = 0.003801
+    turn_per_pace: float = -0.3472
+    turn_softness: float = 3.358
+    cm_q: float = -0.3
+    cl_p: float = -0.3
+    cn_r: float = -0.005
+
+
+MAPPING = PrintedMapping()
+
+
+def aero_from_printed(printed: Printed, *, mapping: PrintedMapping = MAPPING) -> Aero:
+    """Coefficients of one disc from its printed numbers; see :class:`PrintedMapping`."""
+    values = _coefficients(mapping, printed.speed, printed.glide, printed.turn, printed.fade)
+    return Aero(**{name: float(value) for name, value in values.items()})
 
 
 def aero_arrays_from_printed(
-    speed: ArrayLike, glide: ArrayLike, turn: ArrayLike, fade: ArrayLike
+    speed: ArrayLike,
+    glide: ArrayLike,
+    turn: ArrayLike,
+    fade: ArrayLike,
+    *,
+    mapping: PrintedMapping = MAPPING,
 ) -> AeroArrays:
     """Coefficients for arrays of printed numbers, as beliefs sample them.
 
@@ -103,6 +149,8 @@ def aero_arrays_from_printed(
     speed, glide, turn, fade : array_like
         Of length 1 or N. Values outside the printed ranges are used as they are up to
         speed 0 … 16, glide 0 … 8, turn −7 … 3, fade −1 … 7, and held there beyond.
+    mapping : PrintedMapping
+        What the numbers mean.
 
     Returns
     -------
@@ -115,28 +163,100 @@ def aero_arrays_from_printed(
         When a number is not finite or far outside any meaning (beyond ±100).
     """
     given = {"speed": speed, "glide": glide, "turn": turn, "fade": fade}
-    held = {
-        name: np.clip(column(f"printed.{name}", value, _ANY), *_HELD_TO[name])
+    held = [
+        np.clip(column(f"printed.{name}", value, _ANY), *_HELD_TO[name])
         for name, value in given.items()
+    ]
+    return AeroArrays(**_coefficients(mapping, *held))
+
+
+def _coefficients(
+    m: PrintedMapping,
+    speed: Floats | float,
+    glide: Floats | float,
+    turn: Floats | float,
+    fade: Floats | float,
+) -> dict[str, Floats | float]:
+    pace = (speed - 7.0) / 5.0
+    cl0 = m.cl0 + m.cl0_per_glide * glide
+    by_fade, by_fade2 = _slope_parts(m, pace)
+    cm_alpha = (by_fade + by_fade2 * fade) * fade
+    return {
+        "cl0": cl0,
+        "cl_alpha": m.cl_alpha,
+        "cd0": m.cd0 * np.exp(-m.cd0_per_pace * pace),
+        "cd_alpha": m.cd_alpha,
+        "alpha0_rad": -m.least_drag_share * cl0 / m.cl_alpha,
+        "cm0": _turned(m, turn, pace) - cm_alpha * _trim_rad(m, cl0, pace, fade),
+        "cm_alpha": cm_alpha,
+        "cm_q": m.cm_q,
+        "cl_p": m.cl_p,
+        "cn_r": m.cn_r,
     }
-    pace = (held["speed"] - 7.0) / 5.0
-    cl0 = CL0_PER_GLIDE * held["glide"]
-    no_lift_rad = -cl0 / CL_ALPHA
-    slope = (SLOPE + SLOPE_PER_FADE * held["fade"]) * (1.0 + SLOPE_PER_SPEED * pace)
-    turned = TURN_SATURATION * np.tanh(held["turn"] / TURN_SATURATION)
-    turned = TURN_MOMENT * turned * (1.0 + TURN_MOMENT_PER_SPEED * pace)
-    over_fade = (held["fade"] - HOLD_FADE) / HOLD_FADE_WIDTH
-    no_turn = 1.0 / (1.0 + np.exp((HOLD_TURN - held["turn"]) / HOLD_TURN_WIDTH))
-    hold = HOLD_FADE_WIDTH * np.logaddexp(0.0, over_fade) * no_turn
-    return AeroArrays(
-        cl0=cl0,
-        cl_alpha=CL_ALPHA,
-        cd0=CD0_AT_NO_SPEED - CD0_PER_SPEED * held["speed"],
-        cd_alpha=CD_ALPHA,
-        alpha0_rad=LEAST_DRAG_SHARE * no_lift_rad,
-        cm0=turned - slope * TRIM_SHARE * no_lift_rad + HOLD_MOMENT * hold,
-        cm_alpha=slope + hold * (HOLD_SLOPE + HOLD_SLOPE_PER_SPEED * pace),
-        cm_q=CM_Q,
-        cl_p=CL_P,
-        cn_r=CN_R,
+
+
+def _slope_parts(m: PrintedMapping, pace: Floats | float) -> tuple[Floats | float, Floats | float]:
+    """CMα as a polynomial in fade: the parts with it and with its square."""
+    by_fade = m.slope_per_fade * (1.0 + m.slope_per_pace * pace)
+    return by_fade, m.slope_per_fade2 * (1.0 + m.fade2_per_pace * pace)
+
+
+def _turned(m: PrintedMapping, turn: Floats | float, pace: Floats | float) -> Floats | float:
+    softened = m.turn_softness * np.arcsinh(turn / m.turn_softness)
+    return m.turn_moment * softened * (1.0 + m.turn_per_pace * pace)
+
+
+def _trim_rad(
+    m: PrintedMapping, cl0: Floats | float, pace: Floats | float, fade: Floats | float
+) -> Floats | float:
+    no_lift_rad = -cl0 / m.cl_alpha
+    return (
+        m.trim_rad
+        + m.trim_per_pace_rad * pace
+        + m.trim_per_fade_rad * fade
+        + m.trim_share * no_lift_rad
     )
+
+
+def printed_from_aero(
+    aero: Aero | AeroArrays, *, mapping: PrintedMapping = MAPPING
+) -> tuple[Floats, Floats, Floats, Floats]:
+    """Return the printed numbers that a disc's coefficients stand for, the inverse of the mapping.
+
+    Drag at no incidence gives the speed, lift at no incidence the glide, and the moment line
+    turn and fade. The other coefficients are taken to be the mapping's own.
+
+    Parameters
+    ----------
+    aero : Aero or AeroArrays
+        Coefficients, of length 1 or N.
+    mapping : PrintedMapping
+        What the numbers mean.
+
+    Returns
+    -------
+    tuple of (N,) float64
+        Speed, glide, turn, fade; not held to the printed ranges.
+
+    Raises
+    ------
+    InputError
+        When there is no such disc: without drag, or with a moment line flatter than any fade.
+    """
+    cd0, cl0, cm0, cm_alpha = (
+        np.atleast_1d(np.asarray(getattr(aero, name), dtype=np.float64))
+        for name in ("cd0", "cl0", "cm0", "cm_alpha")
+    )
+    if not (cd0 > 0.0).all():
+        raise InputError("aero.cd0 must be above 0 for a disc to have a printed speed.")
+    pace = np.log(mapping.cd0 / cd0) / mapping.cd0_per_pace
+    speed, glide = 7.0 + 5.0 * pace, (cl0 - mapping.cl0) / mapping.cl0_per_glide
+    by_fade, by_fade2 = _slope_parts(mapping, pace)
+    root = by_fade**2 + 4.0 * by_fade2 * cm_alpha
+    if not (root >= 0.0).all():
+        raise InputError("aero.cm_alpha is too small for any printed fade.")
+    fade = 2.0 * cm_alpha / (by_fade + np.sqrt(root))
+    turned = cm0 + cm_alpha * _trim_rad(mapping, cl0, pace, fade)
+    softened = turned / (mapping.turn_moment * (1.0 + mapping.turn_per_pace * pace))
+    turn = mapping.turn_softness * np.sinh(softened / mapping.turn_softness)
+    return speed, glide, turn, fade
