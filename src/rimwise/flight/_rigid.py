@@ -155,9 +155,13 @@ def nodded(y: Floats, air: Flow, moment: float, wobble_2: float, p: Floats) -> F
     torque, determinant = _gyroscope(y, air, moment, wobble_2, p)[:2]
     d = p[_NOD_SHARE] * p[_AXIAL] * torque / determinant
     d = min(max(d, -MAX_NOD_RAD), MAX_NOD_RAD)
-    s = min(max(s + d * c, -1.0), 1.0)
-    c = math.sqrt(max(1.0 - s * s, 1e-6))
-    return s, c, speed, n0 - d * e0, n1 - d * e1, n2 - d * e2, e0 + d * n0, e1 + d * n1, e2 + d * n2
+    a, b = math.cos(d), math.sin(d)
+    s, c = s * a + c * b, c * a - s * b
+    return (
+        min(max(s, -1.0), 1.0), max(c, 1e-3), speed,
+        a * n0 - b * e0, a * n1 - b * e1, a * n2 - b * e2,
+        a * e0 + b * n0, a * e1 + b * n1, a * e2 + b * n2,
+    )  # fmt: skip
 
 
 @compiled_exactly

@@ -80,6 +80,8 @@ _GRAVITY = _F(9.80665)
 _STALL_FROM, _STALL_SPAN, _STALL_TO = _F(0.5), _F(1 / 0.2), _F(0.7)
 _PLATE_1 = _F(1.5)  # normal force grows as s (3 - s^2) / 2 towards broadside
 _PLATE_CM = 0.14
+_STEEPEST = _F(math.asin(0.7))
+_NOD_SHARE, _MOST_NOD = _F(0.5), _F(0.1)  # see reference.NOD_SHARE and MAX_NOD_RAD
 _SLOWEST2 = _F(1.0 / 60.0**2)  # (rad/s)^-2, see reference.MAX_PRECESSION_RAD_S
 # arcsin(s) = s P(s^2) for |s| <= 0.7, least-squares on Chebyshev nodes, error below 1e-6.
 _A0, _A1, _A2, _A3, _A4, _A5 = (
@@ -117,6 +119,19 @@ def _arcsine(s: Single) -> Single:
 
 
 @inlined
+def _blended(s: Single, attached: Single, stalled: Single) -> Single:
+    """Blend the attached flow into the bluff plate at the sine of an angle of attack."""
+    share = min(max((abs(s) - _STALL_FROM) * _STALL_SPAN, _ZERO), _ONE)
+    return attached + share * share * (_THREE - _TWO * share) * (stalled - attached)
+
+
+@inlined
+def _turning(tilt: Single, stiffness: Single) -> Single:
+    """Divide the turning moment by the stiffness of the gyroscope, finite where there is none."""
+    return tilt / (stiffness + tilt * tilt * _SLOWEST2)
+
+
+@inlined
 def _rates(
     z: Single, vx: Single, vy: Single, vz: Single, nx: Single, ny: Single, nz: Single,
     spin: Single, wobble2: Single, lanes: Singles, i: int,
@@ -143,32 +158,37 @@ def _rates(
     fy = (uy * per_speed + s * ny) * per_c
     fz = (vz * per_speed + s * nz) * per_c
     alpha = _arcsine(min(max(s, -_STALL_TO), _STALL_TO))
-    blend = min(max((abs(s) - _STALL_FROM) * _STALL_SPAN, _ZERO), _ONE)
-    blend = blend * blend * (_THREE - _TWO * blend)
-    off = alpha - lanes[_ALPHA0 * LANES + i]
-    steady, swung = _ONE - _QUARTER * wobble2, alpha * (_ONE - _HALF * wobble2)
-    lift = lanes[_CL0 * LANES + i] * steady + lanes[_CL_ALPHA * LANES + i] * swung
-    drag = lanes[_CD0 * LANES + i] + lanes[_CD_ALPHA * LANES + i] * (off * off + _HALF * wobble2)
-    moment = lanes[_CM0 * LANES + i] * steady + lanes[_CM_ALPHA * LANES + i] * swung
-    plate = lanes[_PLATE * LANES + i] * s * (_PLATE_1 - _HALF * s * s)
-    plate_moment = lanes[_PLATE_MOMENT * LANES + i] * s * c
-    forward = (_ONE - blend) * (lift * s - drag * c) - blend * lanes[_CD0 * LANES + i] * c
-    normal = (_ONE - blend) * (lift * c + drag * s) + blend * plate
-    moment = moment + blend * (plate_moment - moment)
-    push = lanes[_PUSH * LANES + i] * speed2
-    ax = push * (forward * fx + normal * nx)
-    ay = push * (forward * fy + normal * ny)
-    az = push * (forward * fz + normal * nz) - _GRAVITY
+    steady, sloped = _ONE - _QUARTER * wobble2, _ONE - _HALF * wobble2
+    moment_0 = lanes[_CM0 * LANES + i] * steady
+    moment_1 = lanes[_CM_ALPHA * LANES + i] * sloped
+    moment = _blended(s, moment_0 + moment_1 * alpha, lanes[_PLATE_MOMENT * LANES + i] * s * c)
     # Precession with damping: a 2x2 solve for dn/dt = a e1 + b (n x e1).
     turn = lanes[_TILT * LANES + i] * speed2
     pitch_damping = lanes[_PITCH_S * LANES + i] + lanes[_PITCH_LAG * LANES + i] * per_speed
     roll_damping = lanes[_ROLL_S * LANES + i] + lanes[_ROLL_LAG * LANES + i] * per_speed
-    tilt = turn * moment
     gyro = spin * (_ONE + _HALF * wobble2)
-    # The last term keeps the rate finite where there is too little spin to be a gyroscope.
-    scale = tilt / (
-        gyro * gyro + turn * turn * pitch_damping * roll_damping + tilt * tilt * _SLOWEST2 + _TINY
-    )
+    stiffness = gyro * gyro + turn * turn * pitch_damping * roll_damping + _TINY
+    # The axis that the loads see stands off the one that precesses by the nod, in pitch.
+    scale = _turning(turn * moment, stiffness)
+    nod = min(max(_NOD_SHARE * scale, -_MOST_NOD), _MOST_NOD)
+    cos_nod, sin_nod = _ONE - _HALF * nod * nod, nod * (_ONE - _SIXTH * nod * nod)
+    s, c = s * cos_nod + c * sin_nod, c * cos_nod - s * sin_nod
+    fx, nx = cos_nod * fx + sin_nod * nx, cos_nod * nx - sin_nod * fx
+    fy, ny = cos_nod * fy + sin_nod * ny, cos_nod * ny - sin_nod * fy
+    fz, nz = cos_nod * fz + sin_nod * nz, cos_nod * nz - sin_nod * fz
+    alpha = min(max(alpha + nod, -_STEEPEST), _STEEPEST)
+    off = alpha - lanes[_ALPHA0 * LANES + i]
+    lift = lanes[_CL0 * LANES + i] * steady + lanes[_CL_ALPHA * LANES + i] * sloped * alpha
+    drag = lanes[_CD0 * LANES + i] + lanes[_CD_ALPHA * LANES + i] * (off * off + _HALF * wobble2)
+    plate = lanes[_PLATE * LANES + i] * s * (_PLATE_1 - _HALF * s * s)
+    forward = _blended(s, lift * s - drag * c, -lanes[_CD0 * LANES + i] * c)
+    normal = _blended(s, lift * c + drag * s, plate)
+    moment = _blended(s, moment_0 + moment_1 * alpha, lanes[_PLATE_MOMENT * LANES + i] * s * c)
+    push = lanes[_PUSH * LANES + i] * speed2
+    ax = push * (forward * fx + normal * nx)
+    ay = push * (forward * fy + normal * ny)
+    az = push * (forward * fz + normal * nz) - _GRAVITY
+    scale = _turning(turn * moment, stiffness)
     a = scale * turn * roll_damping
     b = -scale * gyro
     dnx = a * fx + b * (ny * fz - nz * fy)

@@ -79,7 +79,7 @@ __all__ = ["Damping", "ReferenceFlight", "Surroundings", "fly_reference", "wobbl
 GRAVITY_M_S2 = 9.80665  # ISO 80000-3, standard acceleration of free fall
 TIME_CAP_S = 60.0
 # It / Ia as the nod of the precession model takes it: 1/2 is a thin disc's, 0 means no nod.
-NOD_SHARE = 0.0
+NOD_SHARE = 0.5
 LOOK_EVERY_S = 0.25  # whether it is down; a divisor of the time cap
 MOST_STEPS = 100_000  # between two looks
 # Precession means little when the axis turns as fast as the disc spins; the rate is held
