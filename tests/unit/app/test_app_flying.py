@@ -194,7 +194,7 @@ def test_differences_in_words(field, values, units, said):
 
 def test_several_throws_in_one_command(cli, unplanned, tmp_path):
     picture = tmp_path / "both.svg"
-    words = ("nh27-blue", "7/5/-1/2", "--wind", "11mph", "--cloud", 60)
+    words = ("nh27-blue", "7/5/-1/2", "--wind", "11mph", "--cloud", 60, "--wobble", 20)
     said = cli("--data", unplanned, "fly", *words, "--svg", picture)
     assert said.code == 0
     assert said.out.startswith("1  NH 27 soft base, blue: ")
