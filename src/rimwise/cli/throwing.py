@@ -193,16 +193,23 @@ def _speed(text: str, name: str) -> float:
 
 def _numbers(text: str) -> tuple[float, float, float, float] | None:
     """Read "7/5/-1/2" as printed numbers; ``None`` when it is a disc's name."""
-    parts = text.replace("−", "-").split("/")
-    if len(parts) != 4:
+    values = [_number(part) for part in text.replace("−", "-").split("/")]
+    found = [value for value in values if value is not None]
+    if len(found) < 2:
         return None
-    try:
-        speed, glide, turn, fade = (float(part.replace(",", ".")) for part in parts)
-    except ValueError:
+    if len(found) != len(values) or len(values) != 4:
         raise InputError(
             f"printed numbers look like 7/5/-1/2 (speed, glide, turn, fade), but are {text!r}."
-        ) from None
+        )
+    speed, glide, turn, fade = found
     return speed, glide, turn, fade
+
+
+def _number(text: str) -> float | None:
+    try:
+        return float(text.replace(",", "."))
+    except ValueError:
+        return None
 
 
 def demo(

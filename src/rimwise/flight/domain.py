@@ -95,6 +95,13 @@ class Doubt:
     value: float
 
 
+def _printed(name: str, low: float, high: float, few: str) -> Limit:
+    """Return the limit of a printed number."""
+    told = f"{few} printed with a {name} of {{value:g}}; its flight is an extrapolation."
+    why = "what usual discs have (common practice, no source)"
+    return Limit(f"printed_{name}", f"printed {name}", "", low, high, why, told, told)
+
+
 #: The domain, the most important entries first.
 DOMAIN: tuple[Limit, ...] = (
     Limit(
@@ -166,30 +173,10 @@ DOMAIN: tuple[Limit, ...] = (
         above="So fast a flow (Reynolds number {value:.1e}) is far from the wind tunnel's; drag "
         "and lift may be others.",
     ),
-    Limit(
-        "printed_speed", "printed speed", "", 2.0, 14.0,
-        "what usual discs have (common practice, no source)",
-        below="Few discs are printed with a speed of {value:g}; its flight is an extrapolation.",
-        above="Few discs are printed with a speed of {value:g}; its flight is an extrapolation.",
-    ),
-    Limit(
-        "printed_glide", "printed glide", "", 2.0, 6.0,
-        "what usual discs have (common practice, no source)",
-        below="Few discs are printed with a glide of {value:g}; its flight is an extrapolation.",
-        above="Few discs are printed with a glide of {value:g}; its flight is an extrapolation.",
-    ),
-    Limit(
-        "printed_turn", "printed turn", "", -5.0, 1.0,
-        "what usual discs have (common practice, no source)",
-        below="No disc is printed with a turn of {value:g}; its flight is an extrapolation.",
-        above="No disc is printed with a turn of {value:g}; its flight is an extrapolation.",
-    ),
-    Limit(
-        "printed_fade", "printed fade", "", 0.0, 5.0,
-        "what usual discs have (common practice, no source)",
-        below="No disc is printed with a fade of {value:g}; its flight is an extrapolation.",
-        above="No disc is printed with a fade of {value:g}; its flight is an extrapolation.",
-    ),
+    _printed("speed", 2.0, 14.0, "Few discs are"),
+    _printed("glide", 2.0, 6.0, "Few discs are"),
+    _printed("turn", -5.0, 1.0, "No disc is"),
+    _printed("fade", 0.0, 5.0, "No disc is"),
     Limit(
         "lift_slope", "slope of the lift curve", "1/rad", 1.5, 3.5,
         "three published sets of a catch disc have 1.9 to 3.1 (Hummel 2003; Hummel and Hubbard "

@@ -12,8 +12,9 @@ doi 10.1007/s12283-022-00390-5). Here they get a meaning in closed form. With α
 More air speed, less mass and denser air all lower the α a disc flies at. With one line through
 its trim, each of them turns a disc and their opposites fade it, which is what players agree on.
 
-The parameters of :class:`PrintedMapping` were fitted by ``tools/fit_printed.py`` so that the
-trade's rules (common practice, no source) come out over drawn discs and throws;
+The parameters of :class:`PrintedMapping` were found by several runs of the search that
+``tools/fit_printed.py`` now holds, with changing weights, and two were moved by hand at the end,
+so that the trade's rules (common practice, no source) come out over drawn discs and throws;
 ``tests/validation/flight`` measures them on others. Domain: the ranges of :class:`Printed`,
 where range, hang, drift to the turn side and finish go with their own number on the reference
 throw of :mod:`rimwise.flight.meaning` nearly everywhere, as the tests say; smooth a little beyond.

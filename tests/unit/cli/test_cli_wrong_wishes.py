@@ -75,6 +75,7 @@ LATER = [
     (["fly", *["7/5/-1/2"] * 6], ["6 throws", "only 5"]),
     (["fly", "7/5/-1/2", "--hyzer", "nan", "--hyzer", "0"], ["hyzer", "finite number"]),
     (["fly", "7/5/x/2", "--speed", "20"], ["7/5/-1/2", "7/5/x/2"]),
+    (["fly", "7/5/-1", "--speed", "20"], ["7/5/-1/2", "'7/5/-1'"]),
     (["fly", "40/5/-1/2", "--speed", "20"], ["speed", "1 and 15", "40"]),
     (["fly", "7/5/-1/2", "--speed", "20", "--weight", "900"], ["60 and 200 g", "900"]),
     (["discs", "--set", "nosuch", "status=lost"], ["no disc fits 'nosuch'"]),

@@ -8,10 +8,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 import pytest
-from authority_tables import read_table
+from authority_tables import coefficient_sets, read_table
 from scipy.interpolate import CubicSpline
 
-from rimwise.flight.aero import Aero
 from rimwise.flight.air import Air
 from rimwise.flight.body import Body, rim_width_from_printed_speed_m
 from rimwise.flight.fly import fly
@@ -55,14 +54,6 @@ def test_rigid_body_flies_the_wind_tunnel_trajectory() -> None:
     assert flight.position_m[:, 2].max() == pytest.approx(float(row["apex_m"]), abs=0.003)
     speed = np.linalg.norm(flight.velocity_m_s[-1])
     assert speed == pytest.approx(float(row["end_speed_m_s"]), abs=0.01)
-
-
-def coefficient_sets() -> dict[str, Aero]:
-    columns = ("CL0", "CLa", "CD0", "CDa", "alpha0_rad", "CM0", "CMa", "CMq", "CLp", "CNr")
-    return {
-        row["set"]: Aero(*(float(row[name]) for name in columns))
-        for row in read_table("coefficient_sets.csv")
-    }
 
 
 @pytest.mark.parametrize("name", sorted(coefficient_sets()))

@@ -9,11 +9,10 @@ from pathlib import Path
 import numpy as np
 import pytest
 from authority_register import LABELS, REGISTER, Claim, as_markdown
-from authority_tables import AUTHORITIES, read_table
+from authority_tables import AUTHORITIES, coefficient_sets, read_table
 from test_discs_in_flight import (
     CATCH_DISC,
     CATCH_THROW,
-    coefficient_sets,
     limits,
     wind_tunnel_curves,
 )

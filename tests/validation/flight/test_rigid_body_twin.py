@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import pytest
-from authority_tables import read_table
+from authority_tables import coefficient_sets
 from scipy.integrate import solve_ivp
 from scipy.spatial.transform import Rotation
 
@@ -160,14 +160,6 @@ def test_air_only_takes_flying_energy_away() -> None:
         energy = 0.5 * body.mass_kg * (flight.velocity_m_s**2).sum(axis=1)
         energy += body.mass_kg * 9.80665 * flight.position_m[:, 2]
         assert np.diff(energy).max() < 1e-9 * energy[0]
-
-
-def coefficient_sets() -> dict[str, Aero]:
-    columns = ("CL0", "CLa", "CD0", "CDa", "alpha0_rad", "CM0", "CMa", "CMq", "CLp", "CNr")
-    return {
-        row["set"]: Aero(*(float(row[name]) for name in columns))
-        for row in read_table("coefficient_sets.csv")
-    }
 
 
 @pytest.mark.parametrize("name", sorted(coefficient_sets()))
