@@ -56,6 +56,8 @@ class ArmStyle:
         Signed habit, positive to the thrower's left (the throw frame's y).
     scatter
         At full effort on the stock throw.
+    hyzer_bias_rad, launch_bias_rad
+        Habits that evidence may show: how far releases stray, on average, from the line meant.
     """
 
     style: Style
@@ -64,6 +66,8 @@ class ArmStyle:
     nose_rad: float
     heading_bias_rad: float
     scatter: Scatter
+    hyzer_bias_rad: float = 0.0
+    launch_bias_rad: float = 0.0
 
 
 def spin_for_speed(speed_m_s: float, advance_ratio: float, diameter_m: float = 0.212) -> float:

@@ -39,7 +39,8 @@ class Fleet:
     fade); ``printed_sd`` (4,) their uncertainty; ``mass_kg`` and ``mass_sd_kg`` (n,);
     ``diameter_m`` and ``rim_width_m`` (n,), NaN where the mold's dimensions are unknown;
     ``grip`` (n, 4) grades 1 to 5 in the order of :data:`AIR_KINDS`; ``floats`` (n,);
-    ``relative_cost`` (n,) cost over the median cost.
+    ``relative_cost`` (n,) cost over the median cost; ``wear`` (n,) from 0 (new) to 1, already in
+    ``printed``.
     """
 
     ids: tuple[str, ...]
@@ -56,6 +57,7 @@ class Fleet:
     grip: NDArray[np.float64]
     floats: NDArray[np.bool_]
     relative_cost: NDArray[np.float64]
+    wear: NDArray[np.float64]
 
     def __len__(self) -> int:
         return len(self.ids)
@@ -93,6 +95,7 @@ class Fleet:
             grip=self.grip[rows],
             floats=self.floats[rows],
             relative_cost=self.relative_cost[rows],
+            wear=self.wear[rows],
         )
 
     def sample_printed(self, samples: int, seed: int, draw_set: int = 0) -> NDArray[np.float64]:
@@ -104,9 +107,11 @@ class Fleet:
         shared, own = np.sqrt(MOLD_SHARE), np.sqrt(1.0 - MOLD_SHARE)
         drawn = np.empty((len(self), samples, 4))
         for i, disc_id in enumerate(self.ids):
-            mold = _stream(seed, draw_set, "mold", self.molds[i]).standard_normal((samples, 4))
-            disc = _stream(seed, draw_set, "disc", disc_id).standard_normal((samples, 4))
-            plastic = _stream(seed, draw_set, "plastic", self.plastics[i]).standard_normal(samples)
+            mold = stream_of(seed, draw_set, "mold", self.molds[i]).standard_normal((samples, 4))
+            disc = stream_of(seed, draw_set, "disc", disc_id).standard_normal((samples, 4))
+            plastic = stream_of(seed, draw_set, "plastic", self.plastics[i]).standard_normal(
+                samples
+            )
             drawn[i] = self.printed[i] + self.printed_sd * (shared * mold + own * disc)
             drawn[i, :, 2:] += (self.plastic_sd[i] * plastic)[:, None]
         return drawn
@@ -115,12 +120,13 @@ class Fleet:
         """Draw masses, shape (n, samples), kg; three standard deviations are the limit."""
         drawn = np.empty((len(self), samples))
         for i, disc_id in enumerate(self.ids):
-            z = _stream(seed, draw_set, "mass", disc_id).standard_normal(samples)
+            z = stream_of(seed, draw_set, "mass", disc_id).standard_normal(samples)
             drawn[i] = self.mass_kg[i] + self.mass_sd_kg[i] * np.clip(z, -3.0, 3.0)
         return drawn
 
 
-def _stream(seed: int, draw_set: int, component: str, name: str) -> np.random.Generator:
+def stream_of(seed: int, draw_set: int, component: str, name: str) -> np.random.Generator:
+    """Return the random stream of one uncertain thing, keyed by kind and name."""
     key = (draw_set, zlib.crc32(component.encode()), zlib.crc32(name.encode()))
     return np.random.default_rng(np.random.SeedSequence(seed, spawn_key=key))
 
@@ -222,6 +228,7 @@ def build_fleet(
         grip=grip,
         floats=floats,
         relative_cost=_relative_cost(discs),
+        wear=np.array([disc.wear for disc in discs]),
     )
 
 

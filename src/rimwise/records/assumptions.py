@@ -113,6 +113,84 @@ class Assumptions:
         1.5, 0.3, 3.0, "m", "middle of the open umbrella above the ground (memory)"
     )
 
+    # -- what is not known of the arm, and what evidence is worth ----------------------------
+    arm_speed_sd: float = _assume(
+        0.06, 0.005, 0.3, "fraction", 'how wrong the speed from "my driver goes 90 m" is (memory)'
+    )
+    arm_spin_sd: float = _assume(
+        0.10, 0.005, 0.4, "fraction", "how far spin strays from the advance ratio (memory)"
+    )
+    arm_launch_sd: float = _assume(
+        1.5, 0.1, 10.0, "degrees", "a habit of throwing higher or lower than meant (memory)"
+    )
+    arm_hyzer_sd: float = _assume(
+        2.5, 0.1, 15.0, "degrees", "a habit of more or less hyzer than meant (memory)"
+    )
+    arm_nose_sd: float = _assume(
+        2.0, 0.1, 10.0, "degrees", "how wrong the mean nose angle is; nobody sees it (memory)"
+    )
+    arm_heading_sd: float = _assume(
+        3.0, 0.1, 15.0, "degrees", "a habit of pulling or pushing, before any throw (memory)"
+    )
+    cold_arm_sd: float = _assume(
+        0.5, 0.0, 2.0, "fraction", "how wrong the speed lost per degree of cold is (memory)"
+    )
+    wear_rate_sd: float = _assume(
+        0.35, 0.0, 1.5, "fraction", "plastics differ in how much a beaten-in disc changes (memory)"
+    )
+    scatter_weight: float = _assume(
+        12.0, 4.0, 200.0, "throws", "what the level's scatter counts for against throws (memory)"
+    )
+    paced_noise_m: float = _assume(
+        1.0, 0.05, 10.0, "m", "error of a landing noted by eye or paces, at any distance (memory)"
+    )
+    paced_noise_share: float = _assume(
+        0.02, 0.0, 0.2, "fraction", "error of such a note that grows with distance (memory)"
+    )
+    unknown_wind_share: float = _assume(
+        0.015,
+        0.0,
+        0.1,
+        "per m/s",
+        "what wind of unknown direction moves, per metre thrown (memory)",
+    )
+    shank_chance: float = _assume(
+        0.05,
+        0.001,
+        0.5,
+        "chance",
+        "a throw that says nothing: a shank, a branch, a slip of the pen",
+    )
+    slightly_deg: float = _assume(
+        1.5, 0.1, 10.0, "degrees", "finishes this far apart are felt as slightly more stable"
+    )
+    plainly_deg: float = _assume(
+        6.0, 0.5, 30.0, "degrees", "finishes this far apart are felt as plainly more stable"
+    )
+    felt_noise_deg: float = _assume(
+        3.0, 0.2, 20.0, "degrees", "error of the finish that is felt, per comparison (memory)"
+    )
+    slightly_m: float = _assume(2.0, 0.1, 20.0, "m", "reach apart that is felt as slightly farther")
+    plainly_m: float = _assume(8.0, 0.5, 60.0, "m", "reach apart that is felt as plainly farther")
+    felt_noise_m: float = _assume(
+        4.0, 0.2, 40.0, "m", "error of the reach that is felt, per comparison (memory)"
+    )
+    measured_speed_noise: float = _assume(
+        0.02, 0.001, 0.3, "fraction", "error of a measured release speed (memory: small devices)"
+    )
+    measured_spin_noise: float = _assume(
+        0.04, 0.001, 0.5, "fraction", "error of a measured spin (memory: small devices)"
+    )
+    wrong_comparison: float = _assume(
+        0.05, 0.001, 0.5, "chance", "a comparison that says nothing: mixed up or misremembered"
+    )
+    own_grip_sd: float = _assume(
+        0.5, 0.05, 2.0, "grades", "discs of one plastic differ in grip (memory: runs differ)"
+    )
+    grip_grade_noise: float = _assume(
+        0.5, 0.05, 2.0, "grades", "error of a grip grade given by hand (memory)"
+    )
+
     def __post_init__(self) -> None:
         for item in fields(self):
             value = getattr(self, item.name)
