@@ -127,7 +127,6 @@ def throw_table(evidence: Evidence, unknowns: Unknowns, grip: Floats) -> ThrowTa
         When a throw is of a disc or style that is not among these.
     """
     thrower, assume, fleet = unknowns.thrower, unknowns.assume, unknowns.fleet
-    where = {disc: i for i, disc in enumerate(fleet.ids)}
     count = len(evidence.throws)
     disc, style = np.empty(count, dtype=np.int64), np.empty(count, dtype=np.int64)
     numbers = np.empty((count, 7))
@@ -136,7 +135,7 @@ def throw_table(evidence: Evidence, unknowns: Unknowns, grip: Floats) -> ThrowTa
     ground: list[str] = []
     air: dict[str, float] = {}
     for i, throw in enumerate(evidence.throws):
-        disc[i] = _place(where, throw.disc_id, fleet)
+        disc[i] = place_of(throw.disc_id, fleet)
         if throw.line.style not in unknowns.styles:
             raise InputError(
                 f"the throw of {throw.on} with {throw.disc_id} is a {throw.line.style}, "
@@ -185,13 +184,20 @@ def slack_of(grade: float) -> float:
     return float(np.clip((5.0 - grade) / 4.0, 0.0, 1.0)) ** 2
 
 
-def _place(where: Mapping[str, int], disc_id: str, fleet: Fleet) -> int:
-    if disc_id not in where:
+def place_of(disc_id: str, fleet: Fleet) -> int:
+    """Return the position of a disc that there is evidence for.
+
+    Raises
+    ------
+    InputError
+        When it is not in the fleet.
+    """
+    if disc_id not in fleet.ids:
         raise InputError(
             f"there is evidence for {disc_id!r}, which is not among the {len(fleet)} discs; "
             "give the records of that disc too, or delete the evidence."
         )
-    return where[disc_id]
+    return fleet.ids.index(disc_id)
 
 
 def _seen(throw: Throw, day: ScenarioDay, assume: Assumptions) -> tuple[list[float], list[float]]:

@@ -7,8 +7,8 @@ arguments* (:data:`LOCAL`), each a linear function of at most eighteen of the ``
 * the four printed numbers: what the mold is off by, what this disc is off by on top, what its
   plastic does to turn and fade together, and how fast that plastic wears;
 * the mass of the disc;
-* speed, advance ratio (spin over speed), launch, hyzer, nose and heading of the arm in that style, as signed habits, and
-  what a degree of cold costs it.
+* speed, advance ratio (spin over speed), launch, hyzer, nose and heading of the arm in that
+  style, as signed habits, and what a degree of cold costs it.
 
 Nothing here is fixed to make the rest identifiable: zero-mean priors do that. Landings cannot
 tell a raised nose from a higher launch, nor the common glide of all discs from a fast arm, so

@@ -184,11 +184,53 @@ class Assumptions:
     wrong_comparison: float = _assume(
         0.05, 0.001, 0.5, "chance", "a comparison that says nothing: mixed up or misremembered"
     )
+    slightly_grip: float = _assume(
+        0.25, 0.01, 2.0, "grades", "grip apart that is felt as a slightly better grip (memory)"
+    )
+    plainly_grip: float = _assume(
+        1.0, 0.05, 4.0, "grades", "grip apart that is felt as a plainly better grip (memory)"
+    )
     own_grip_sd: float = _assume(
         0.5, 0.05, 2.0, "grades", "discs of one plastic differ in grip (memory: runs differ)"
     )
     grip_grade_noise: float = _assume(
         0.5, 0.05, 2.0, "grades", "error of a grip grade given by hand (memory)"
+    )
+    # -- putting, before any putt is logged --------------------------------------------------
+    putt_sd_spread: float = _assume(
+        0.3, 0.02, 1.0, "fraction", "putters of one level differ this much in spread (memory)"
+    )
+    putt_half_spread: float = _assume(
+        0.25, 0.02, 1.0, "fraction", "how wrong the distance is where long putts fall off (memory)"
+    )
+    putt_wind_deg: float = _assume(
+        0.15, 0.001, 2.0, "degrees per m/s", "spread that wind adds to a putt (memory: a guess)"
+    )
+    putt_wind_spread: float = _assume(
+        0.6, 0.02, 2.0, "fraction", "how wrong that guess is (memory)"
+    )
+    first_putt_m: float = _assume(
+        6.0, 1.0, 15.0, "m", "the commonest first putt while nothing is planned (memory)"
+    )
+    # -- wear ---------------------------------------------------------------------------------
+    wear_life_throws: float = _assume(
+        1500.0, 50.0, 50000.0, "throws", "wear goes from 0 to 63 % at durability 0.5 (memory)"
+    )
+    wear_life_range: float = _assume(
+        3.0, 1.0, 20.0, "times", "longer at durability 1, shorter at 0 (memory)"
+    )
+    wear_life_spread: float = _assume(
+        0.6, 0.05, 2.0, "fraction", "how wrong that life is for a disc and its fields (memory)"
+    )
+    wear_knock: float = _assume(
+        0.03, 0.001, 0.5, "wear", "what one hard knock does to a new disc (memory)"
+    )
+    wear_knock_spread: float = _assume(0.8, 0.05, 2.0, "fraction", "how wrong that is (memory)")
+    wear_grade_noise: float = _assume(
+        0.1, 0.01, 0.5, "wear", "error of a condition grade given by eye (memory)"
+    )
+    putts_per_hole: float = _assume(
+        1.7, 1.0, 3.0, "putts", "of a hole's strokes these are putts, not throws (memory)"
     )
 
     def __post_init__(self) -> None:

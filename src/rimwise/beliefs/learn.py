@@ -1,0 +1,261 @@
+"""From evidence to a posterior: the mode of the full marginal likelihood, and its curvature.
+
+All throws are flown around what is believed (:mod:`rimwise.beliefs.flown`); on the polynomials
+so found the mode is searched without a flight; then the throws are flown anew there, until
+Newton's step is less than a twentieth of a standard deviation. The first round takes every throw
+as one normal distribution (Gauss–Newton); the later ones take the sum over nose angles with its
+moving covariance, by L-BFGS in coordinates whitened by the expected information. Between rounds
+the release scatter is learnt by EM from an inverse-gamma prior. The covariance is at the end the
+inverse of the observed information.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, fields
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rimwise.beliefs.fleet import Fleet
+from rimwise.beliefs.flown import Bodies, bodies_of, tabulate
+from rimwise.beliefs.grips import learn_grips
+from rimwise.beliefs.objective import Felt, Objective, scatter_of_throws
+from rimwise.beliefs.observed import Evidence, ThrowTable, throw_table
+from rimwise.beliefs.posterior import Grips, Posterior, fingerprint_of
+from rimwise.beliefs.unknowns import Unknowns, unknowns_of
+from rimwise.flight.fly import COARSE_STEP_S, STEP_S
+from rimwise.records.assumptions import Assumptions
+from rimwise.records.thrower import Scatter, Thrower
+
+__all__ = ["learn"]
+
+Floats = NDArray[np.float64]
+Integers = NDArray[np.int64]
+
+#: No component of ``u`` moves by more than this in one round.
+STEP_CAP = 1.0
+#: The mode is found when Newton's step there is this many standard deviations or fewer.
+SETTLED = 0.05
+#: Scatter is learnt when it changes by less than this share in a round.
+SCATTER_SETTLED = 0.02
+MOST_ROUNDS = 12
+EM_STEPS = 5
+
+
+def learn(
+    fleet: Fleet,
+    thrower: Thrower,
+    assume: Assumptions,
+    evidence: Evidence,
+    *,
+    start: Posterior | None = None,
+    threads: int = 2,
+) -> Posterior:
+    """Return what evidence says about discs and arm.
+
+    Parameters
+    ----------
+    fleet
+        All discs that evidence speaks of, retired ones too, and those to be judged.
+    start
+        A posterior of the same discs and arm with a little more or less evidence: the search
+        starts there. The result is the same within ``SETTLED``, sooner.
+    threads
+        Threads to share the work; the result does not depend on it.
+
+    Raises
+    ------
+    InputError
+        When there is evidence for a disc or style that is not known.
+    """
+    unknowns = unknowns_of(fleet, thrower, assume)
+    grips = learn_grips(fleet, evidence, assume)
+    search = _Search.of(unknowns, evidence, grips, threads)
+    if start is not None and start.unknowns.names == unknowns.names:
+        search.resume(start)
+    return search.run(evidence, grips)
+
+
+@dataclass(eq=False)
+class _Search:
+    """The state of one search; ``u`` and ``scatter`` (S, 5) are the best so far."""
+
+    unknowns: Unknowns
+    bodies: Bodies
+    table: ThrowTable
+    different: ThrowTable
+    which: Integers
+    felt: Felt
+    threads: int
+    u: Floats
+    scatter: Floats
+    scatter_weight: Floats
+    near: bool = False
+    rounds: int = 0
+    settled: bool = False
+
+    @classmethod
+    def of(cls, unknowns: Unknowns, evidence: Evidence, grips: Grips, threads: int) -> _Search:
+        table = throw_table(evidence, unknowns, grips.mean)
+        first, which = _different(table)
+        return cls(
+            unknowns=unknowns,
+            bodies=bodies_of(unknowns.fleet),
+            table=table,
+            different=_rows_of(table, first),
+            which=which,
+            felt=Felt.of(unknowns, evidence),
+            threads=threads,
+            u=np.zeros(len(unknowns)),
+            scatter=_level_scatter(unknowns),
+            scatter_weight=np.full(len(unknowns.arms), unknowns.assume.scatter_weight),
+        )
+
+    def resume(self, start: Posterior) -> None:
+        """Go on from an earlier mode."""
+        self.u = start.mean.copy()
+        self.scatter = np.array([_as_row(scatter) for scatter in start.scatter])
+        self.near = True
+
+    def run(self, evidence: Evidence, grips: Grips) -> Posterior:
+        """Search until settled."""
+        if not self.near:
+            self._step(self._fly(COARSE_STEP_S).from_afar(self.u))
+        while True:
+            here = self._fly(STEP_S if self.near else COARSE_STEP_S)
+            information = here.information(self.u)
+            covariance = _inverse(information)
+            _, gradient = here.value(self.u)
+            decrement = math.sqrt(max(float(gradient @ covariance @ gradient), 0.0))
+            change = self._learn_scatter(here, covariance)
+            self.settled = self.near and decrement < SETTLED and change < SCATTER_SETTLED
+            if self.settled or self.rounds >= MOST_ROUNDS:
+                break
+            step = self._step(here.maximise(self.u, information))
+            self.near = self.near or float(np.sqrt(step @ information @ step)) < 1.0
+        covariance = _inverse(here.observed(self.u))
+        return self._posterior(covariance, evidence, grips)
+
+    def _fly(self, step_s: float) -> Objective:
+        """Fly all different throws and reference throws around ``u``."""
+        unknowns, different = self.unknowns, self.different
+        spin = unknowns.assume.spin_scatter
+        rows = unknowns.rows(different.disc, different.style)
+        slopes = unknowns.slopes(different.disc, different.wear, different.cold_c)
+        at = (slopes @ self.u[rows][:, :, None])[:, :, 0]
+        own = scatter_of_throws(different, self.scatter, spin)[:, :4]
+        polynomials = tabulate(
+            unknowns, self.bodies, different, at, own, step_s=step_s, threads=self.threads
+        )
+        felt = (
+            self.felt.fly(unknowns, self.bodies, self.u, self.threads) if len(self.felt) else None
+        )
+        self.rounds += 1
+        return Objective.of(
+            unknowns,
+            self.table,
+            self.which,
+            rows[self.which],
+            slopes[self.which],
+            polynomials,
+            scatter_of_throws(self.table, self.scatter, spin),
+            self.felt,
+            felt,
+            self.threads,
+        )
+
+    def _step(self, to: Floats) -> Floats:
+        """Go there, or as far as one round may; return the step."""
+        step = to - self.u
+        step *= min(1.0, STEP_CAP / max(float(np.abs(step).max()), 1e-12))
+        self.u = self.u + step
+        return step
+
+    def _learn_scatter(self, here: Objective, covariance: Floats) -> float:
+        """Learn scatter by a few steps of EM; return the largest change as a share.
+
+        The prior of each variance is inverse gamma, worth ``scatter_weight`` throws that drew
+        as the level says.
+        """
+        before, table = self.scatter.copy(), self.table
+        prior, weight = _level_scatter(self.unknowns), self.unknowns.assume.scatter_weight
+        for _ in range(EM_STEPS):
+            square, trust = here.drawn_squares(self.u, covariance)
+            for style in range(len(prior)):
+                own = table.style == style
+                drawn = (trust[own, None] * square[own]).sum(axis=0) * self.scatter[style] ** 2
+                total = weight + trust[own].sum()
+                self.scatter[style] = np.sqrt((weight * prior[style] ** 2 + drawn) / total)
+                self.scatter_weight[style] = total
+            here.scatter_is(
+                scatter_of_throws(table, self.scatter, self.unknowns.assume.spin_scatter)
+            )
+        return float(np.abs(np.log(self.scatter / before)).max())
+
+    def _posterior(self, covariance: Floats, evidence: Evidence, grips: Grips) -> Posterior:
+        return Posterior(
+            unknowns=self.unknowns,
+            mean=self.u,
+            covariance=covariance,
+            scatter=tuple(_as_scatter(row) for row in self.scatter),
+            scatter_weight=tuple(self.scatter_weight.tolist()),
+            grips=grips,
+            fingerprint=fingerprint_of(self.unknowns, evidence.fingerprint()),
+            throws=len(evidence.throws),
+            comparisons=len(evidence.comparisons),
+            rounds=self.rounds,
+            settled=self.settled,
+        )
+
+
+def _inverse(precision: Floats) -> Floats:
+    inverse = np.linalg.inv(precision)
+    return np.asarray(0.5 * (inverse + inverse.T), dtype=np.float64)
+
+
+def _different(table: ThrowTable) -> tuple[Integers, Integers]:
+    """Return the first of every kind of throw (U,), and each throw's kind (T,).
+
+    Throws of one disc on one line and day fly alike, and are flown once.
+    """
+    if not len(table):
+        return np.zeros(0, dtype=np.int64), np.zeros(0, dtype=np.int64)
+    kinds = sorted(set(table.ground))
+    key = np.column_stack(
+        [
+            table.disc, table.style, table.wear, table.cold_c, table.speed_factor, table.width,
+            table.launch_rad, table.hyzer_rad, table.density_kg_m3,
+            [kinds.index(ground) for ground in table.ground],
+        ]
+    )  # fmt: skip
+    _, first, which = np.unique(key, axis=0, return_index=True, return_inverse=True)
+    return first.astype(np.int64), which.reshape(-1).astype(np.int64)
+
+
+def _rows_of(table: ThrowTable, rows: Integers) -> ThrowTable:
+    columns: dict[str, Any] = {
+        item.name: getattr(table, item.name)[rows]
+        for item in fields(ThrowTable)
+        if item.name != "ground"
+    }
+    return ThrowTable(**columns, ground=tuple(table.ground[i] for i in rows))
+
+
+#: Scatter as a row: speed as a fraction, then launch, hyzer, nose and heading in rad.
+_LEAST = np.array([0.001, 0.002, 0.002, 0.002, 0.002])
+
+
+def _level_scatter(unknowns: Unknowns) -> Floats:
+    rows = np.array([_as_row(arm.scatter) for arm in unknowns.arms])
+    return np.asarray(np.maximum(rows, _LEAST))
+
+
+def _as_row(scatter: Scatter) -> Floats:
+    degrees = [scatter.launch_deg, scatter.hyzer_deg, scatter.nose_deg, scatter.heading_deg]
+    return np.array([scatter.speed_fraction, *np.radians(degrees)])
+
+
+def _as_scatter(row: Floats) -> Scatter:
+    return Scatter(float(row[0]), *np.degrees(row[1:]).tolist())
