@@ -10,6 +10,7 @@ from rimwise.beliefs.fleet import Fleet, build_fleet
 from rimwise.errors import InputError, NotFoundError
 from rimwise.records.assumptions import Assumptions
 from rimwise.records.discs import Disc, role_of
+from rimwise.records.naming import disc_among
 from rimwise.records.words import Units, check_units
 from rimwise.store.store import Store
 
@@ -116,22 +117,7 @@ def disc_named(store: Store, name: str) -> Disc:
     NotFoundError
         When no disc or more than one fits.
     """
-    discs = store.discs.all()
-    words = name.lower().replace(",", " ").split()
-    exact = [disc for disc in discs if disc.id.lower() == name.strip().lower()]
-    found = exact or [
-        disc
-        for disc in discs
-        if all(word in f"{disc.id} {disc.label} {disc.mark}".lower() for word in words)
-    ]
-    if len(found) == 1:
-        return found[0]
-    if not found or not words:
-        raise NotFoundError(f"no disc fits {name!r}; `rimwise discs` lists them.")
-    raise NotFoundError(
-        f"{name!r} fits {len(found)} discs: {', '.join(disc.id for disc in found[:6])}"
-        f"{' …' if len(found) > 6 else ''}; use one of these names."
-    )
+    return disc_among(store.discs.all(), name)
 
 
 def positions(store: Store, fleet: Fleet, names: Sequence[str]) -> tuple[int, ...]:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import math
+from dataclasses import dataclass, field
 from datetime import date
 from enum import StrEnum
 
 from rimwise.errors import InputError, check_range
+from rimwise.records.conditions import Ground
 from rimwise.records.thrower import Line
 
 __all__ = [
@@ -14,11 +16,17 @@ __all__ = [
     "ConditionGrade",
     "GripGrade",
     "HoleScore",
+    "Knock",
     "Putts",
     "Quality",
+    "Recorded",
     "Round",
     "Throw",
+    "Weather",
 ]
+
+#: Nobody throws farther or wider than this (generous; memory, unverified).
+FARTHEST_M, WIDEST_M = 300.0, 150.0
 
 
 class Quality(StrEnum):
@@ -27,6 +35,40 @@ class Quality(StrEnum):
     STABILITY = "stability"
     REACH = "reach"
     GRIP = "grip"
+
+
+@dataclass(frozen=True, slots=True)
+class Weather:
+    """What the weather did to a throw, as far as its owner noted it; ``None`` is not noted.
+
+    Parameters
+    ----------
+    wind_m_s, wind_from_deg
+        Wind, and where it came from as seen along the aim line: 0 a headwind, 90 from the
+        right.
+    wet
+        Whether hands and discs were wet.
+    ground
+        What the disc came down on.
+    """
+
+    temperature_c: float | None = None
+    wind_m_s: float | None = None
+    wind_from_deg: float | None = None
+    wet: bool | None = None
+    ground: Ground | None = None
+
+    def __post_init__(self) -> None:
+        if self.temperature_c is not None:
+            check_range("temperature", self.temperature_c, -40.0, 50.0, "°C")
+        if self.wind_m_s is not None:
+            check_range("wind", self.wind_m_s, 0.0, 40.0, "m/s")
+        if self.wind_from_deg is not None:
+            check_range("wind direction", self.wind_from_deg, 0.0, 360.0, "degrees")
+
+    def __bool__(self) -> bool:
+        """Whether anything was noted."""
+        return self != Weather()
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,8 +83,14 @@ class Throw:
         Distance to rest along the aim line.
     left_m
         Rest to the left of the aim line as the thrower faces the target; negative is right.
+    conditions
+        Name of a day on file; empty when there is none.
     first_touch_m
         Distance to the first touch, when seen.
+    speed_m_s, spin_rad_s
+        At release, when measured.
+    weather
+        What was noted of the weather; it goes before the day that ``conditions`` names.
     """
 
     on: date
@@ -55,15 +103,32 @@ class Throw:
     speed_m_s: float | None = None
     spin_rad_s: float | None = None
     note: str = ""
+    weather: Weather = field(default_factory=Weather)
 
     def __post_init__(self) -> None:
-        check_range(f"distance of a throw with {self.disc_id}", self.distance_m, -50.0, 300.0, "m")
-        check_range(f"left of a throw with {self.disc_id}", self.left_m, -150.0, 150.0, "m")
+        of = f"of a throw with {self.disc_id}"
+        check_range(f"distance {of}", self.distance_m, -50.0, FARTHEST_M, "m")
+        check_range(f"left {of}", self.left_m, -WIDEST_M, WIDEST_M, "m")
+        if self.first_touch_m is not None:
+            check_range(f"first touch {of}", self.first_touch_m, 0.0, FARTHEST_M, "m")
+        if self.speed_m_s is not None:
+            check_range(f"release speed {of}", self.speed_m_s, 3.0, 49.0, "m/s")
+        if self.spin_rad_s is not None:
+            turns = self.spin_rad_s * 30.0 / math.pi
+            check_range(f"spin {of}", turns, 100.0, 2800.0, "turns a minute")
 
 
 @dataclass(frozen=True, slots=True)
 class Comparison:
-    """One disc against another: slightly or plainly more stable, farther, better to grip."""
+    """One disc against another: slightly or plainly more stable, farther, better to grip.
+
+    Parameters
+    ----------
+    plainly
+        The difference is plain; slight otherwise.
+    alike
+        The two are about the same; which is ``more`` then means nothing.
+    """
 
     on: date
     more: str
@@ -71,10 +136,18 @@ class Comparison:
     quality: Quality = Quality.STABILITY
     plainly: bool = False
     note: str = ""
+    alike: bool = False
 
     def __post_init__(self) -> None:
         if self.more == self.less:
-            raise InputError(f"a comparison needs two discs, but both are {self.more}.")
+            raise InputError(
+                f"a comparison needs two discs, but both are {self.more}; name another."
+            )
+        if self.plainly and self.alike:
+            raise InputError(
+                f"{self.more} and {self.less} cannot be plainly different and about the same; "
+                "keep one of the two."
+            )
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,6 +181,25 @@ class ConditionGrade:
 
 
 @dataclass(frozen=True, slots=True)
+class Knock:
+    """A knock that a disc took: it dates wear that may have come at once.
+
+    Parameters
+    ----------
+    what
+        What it hit, in the owner's words.
+    hard
+        Whether hard enough that the disc may fly otherwise since.
+    """
+
+    on: date
+    disc_id: str
+    what: str = "a tree"
+    hard: bool = True
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class HoleScore:
     """Strokes on one hole of a round."""
 
@@ -128,10 +220,15 @@ class Round:
     conditions: str = ""
     carry: str = ""
     note: str = ""
+    weather: Weather = field(default_factory=Weather)
 
     def __post_init__(self) -> None:
         if not self.scores:
             raise InputError(f"the round of {self.on} has no score.")
+        holes = [score.hole for score in self.scores]
+        twice = next((hole for hole in holes if holes.count(hole) > 1), None)
+        if twice is not None:
+            raise InputError(f"the round of {self.on} has hole {twice} twice; keep one score.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,9 +240,26 @@ class Putts:
     tried: int
     made: int
     conditions: str = ""
+    weather: Weather = field(default_factory=Weather)
 
     def __post_init__(self) -> None:
         check_range("putting distance", self.distance_m, 0.5, 40.0, "m")
         check_range("putts tried", self.tried, 1, 10_000)
         if not 0 <= self.made <= self.tried:
-            raise InputError(f"putts made must be between 0 and {self.tried}, but is {self.made}.")
+            raise InputError(
+                f"putts made must be between 0 and the {self.tried} tried, but are {self.made}; "
+                "write made/tried, as in 13/20."
+            )
+
+
+@dataclass(frozen=True, slots=True)
+class Recorded:
+    """Everything that the owner recorded and did not delete, each kind in the order it came."""
+
+    throws: tuple[Throw, ...] = ()
+    comparisons: tuple[Comparison, ...] = ()
+    grip_grades: tuple[GripGrade, ...] = ()
+    condition_grades: tuple[ConditionGrade, ...] = ()
+    knocks: tuple[Knock, ...] = ()
+    putts: tuple[Putts, ...] = ()
+    rounds: tuple[Round, ...] = ()

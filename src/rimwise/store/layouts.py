@@ -12,6 +12,7 @@ from rimwise.records.evidence import (
     ConditionGrade,
     GripGrade,
     HoleScore,
+    Knock,
     Putts,
     Round,
     Throw,
@@ -95,6 +96,7 @@ CONDITION_GRADES = Layout(
     "id",
     references=_names_disc("disc_id"),
 )
+KNOCKS = Layout(Knock, "knock", "knocks", "id", references=_names_disc("disc_id"))
 ROUNDS = Layout(
     Round,
     "round",

@@ -318,6 +318,21 @@ class Log(_Table[T]):
         """
         self._delete(number)
 
+    def put_back(self, number: int, record: T) -> None:
+        """Save a deleted record again under the number it had.
+
+        Raises
+        ------
+        InputError
+            When the number is in use.
+        """
+        with self._connection.atomic():
+            if self._read("WHERE id = ?", (number,)):
+                raise InputError(
+                    f"{self._layout.thing} {number} is on file; there is nothing to bring back."
+                )
+            self._insert(record, number)
+
     def _insert(self, record: T, number: int | None) -> int:
         layout = self._layout
         marks = ", ".join("?" * (1 + len(layout.rows.columns)))

@@ -96,9 +96,9 @@ class Store:
     ----------
     molds, plastics, discs, throwers, courses, conditions, carts
         Shelves of named records: ``all``, ``keys``, ``get``, ``put``, ``put_all``, ``delete``.
-    carries, throws, comparisons, grip_grades, condition_grades, rounds, putts
+    carries, throws, comparisons, grip_grades, condition_grades, knocks, rounds, putts
         Logs of numbered records: ``all``, ``get``, ``latest``, ``add``, ``add_all``,
-        ``replace``, ``delete``.
+        ``replace``, ``delete``, ``put_back``.
     settings, reports
         Named JSON values: what the user changed, and what was computed and told.
     path
@@ -120,6 +120,7 @@ class Store:
         self.comparisons = Log(connection, layouts.COMPARISONS)
         self.grip_grades = Log(connection, layouts.GRIP_GRADES)
         self.condition_grades = Log(connection, layouts.CONDITION_GRADES)
+        self.knocks = Log(connection, layouts.KNOCKS)
         self.rounds = Log(connection, layouts.ROUNDS)
         self.putts = Log(connection, layouts.PUTTS)
         self.settings = Values(connection, "settings")

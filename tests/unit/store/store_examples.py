@@ -24,10 +24,12 @@ from rimwise.records.evidence import (
     ConditionGrade,
     GripGrade,
     HoleScore,
+    Knock,
     Putts,
     Quality,
     Round,
     Throw,
+    Weather,
 )
 from rimwise.records.thrower import (
     ColdArm,
@@ -130,12 +132,23 @@ THROW = Throw(
     20.5,
     90.0,
     "late",
+    Weather(3.5, 4.0, 270.0, True, Ground.FROZEN),
 )
 COMPARISON = Comparison(DAY, "nh27-red", "nh27-blue", Quality.REACH, True, "by a rung")
+ALIKE = Comparison(DAY, "nh27-red", "nh27-blue", Quality.GRIP, alike=True)
 GRIP_GRADE = GripGrade(DAY, "nh27-red", "cold-wet", 2.0)
 CONDITION_GRADE = ConditionGrade(DAY, "nh27-red", 0.6, "after the rocks")
-ROUND = Round(DAY, "heath", (HoleScore("1", 3), HoleScore("2A", 4)), "gale", "winter league", "fun")
-PUTTS = Putts(DAY, 7.5, 20, 13, "gale")
+KNOCK = Knock(DAY, "nh27-red", "the iron gate", False, "by the pond")
+ROUND = Round(
+    DAY,
+    "heath",
+    (HoleScore("1", 3), HoleScore("2A", 4)),
+    "gale",
+    "winter league",
+    "fun",
+    Weather(3.0, 9.0, None, False, Ground.WET),
+)
+PUTTS = Putts(DAY, 7.5, 20, 13, "gale", Weather(wind_m_s=3.0, wind_from_deg=90.0))
 
 LOGGED = {
     "carries": CARRY,
@@ -143,6 +156,7 @@ LOGGED = {
     "comparisons": COMPARISON,
     "grip_grades": GRIP_GRADE,
     "condition_grades": CONDITION_GRADE,
+    "knocks": KNOCK,
     "rounds": ROUND,
     "putts": PUTTS,
 }

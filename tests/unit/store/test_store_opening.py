@@ -18,7 +18,9 @@ from rimwise.store.migrate import APPLICATION_ID, Migration, shipped_migrations
 from rimwise.store.opening import backup, integrity_check, open_store
 
 NOON = datetime(2026, 3, 14, 12, 0, 0)
-SECOND = Migration(2, "nicknames", "ALTER TABLE discs ADD COLUMN nickname TEXT; -- a; b\n")
+#: The version of today, and steps such as later versions may bring.
+NOW = shipped_migrations()[-1].number
+NEXT = Migration(NOW + 1, "nicknames", "ALTER TABLE discs ADD COLUMN nickname TEXT; -- a; b\n")
 
 
 def clock():
@@ -80,16 +82,16 @@ def test_opening_again_changes_nothing(tmp_path):
 
 def test_an_older_file_is_migrated_after_a_verified_backup(tmp_path):
     path = tmp_path / "data.sqlite"
-    first = shipped_migrations()[:1]
+    first = shipped_migrations()
     with open_store(path, migrations=first) as store:
         ex.fill(store)
-    with open_store(path, migrations=[*first, SECOND], clock=clock) as store:
+    with open_store(path, migrations=[*first, NEXT], clock=clock) as store:
         assert store.discs.all() == [ex.BLUE, ex.RED]
         assert store.connection.rows("SELECT nickname FROM discs") == [(None,), (None,)]
-    assert version_of(path) == 2
+    assert version_of(path) == NOW + 1
     kept = tmp_path / "backups" / "data-2026-03-14-120000.sqlite"
     assert list(kept.parent.iterdir()) == [kept]
-    assert version_of(kept) == 1
+    assert version_of(kept) == NOW
     with open_store(kept, migrations=first) as old:
         assert old.discs.all() == [ex.BLUE, ex.RED]
         assert old.throws.all() == [(1, ex.THROW)]
@@ -97,32 +99,34 @@ def test_an_older_file_is_migrated_after_a_verified_backup(tmp_path):
 
 def test_several_steps_are_one_with_one_backup(tmp_path):
     path = tmp_path / "data.sqlite"
-    first = shipped_migrations()[:1]
-    third = Migration(3, "third", "ALTER TABLE discs ADD COLUMN third TEXT;")
-    with open_store(path, migrations=[*first, SECOND, third]) as store:
+    first = shipped_migrations()
+    third = Migration(NOW + 2, "third", "ALTER TABLE discs ADD COLUMN third TEXT;")
+    with open_store(path, migrations=[*first, NEXT, third]) as store:
         assert store.connection.rows("SELECT nickname, third FROM discs") == []
     assert not (tmp_path / "backups").exists()
     path.unlink()
     with open_store(path, migrations=first) as store:
         ex.fill(store)
-    broken = Migration(3, "broken", "CREATE TABLE;")
-    with pytest.raises(StoreError, match=r"could not be brought to version 3 \(broken"):
-        open_store(path, migrations=[*first, SECOND, broken])
-    assert version_of(path) == 1
-    open_store(path, migrations=[*first, SECOND, third]).close()
-    assert version_of(path) == 3
+    broken = Migration(NOW + 2, "broken", "CREATE TABLE;")
+    with pytest.raises(StoreError, match=rf"could not be brought to version {NOW + 2} \(broken"):
+        open_store(path, migrations=[*first, NEXT, broken])
+    assert version_of(path) == NOW
+    open_store(path, migrations=[*first, NEXT, third]).close()
+    assert version_of(path) == NOW + 2
     assert len(list((tmp_path / "backups").iterdir())) == 2
 
 
 def test_a_failing_step_leaves_the_file_as_it_was(tmp_path):
     path = tmp_path / "data.sqlite"
-    first = shipped_migrations()[:1]
+    first = shipped_migrations()
     with open_store(path, migrations=first) as store:
         ex.fill(store)
-    broken = Migration(2, "broken", "DELETE FROM putts; DROP TABLE no_such_table;")
-    with pytest.raises(StoreError, match=r"could not be brought to version 2 \(broken: no such"):
+    broken = Migration(NOW + 1, "broken", "DELETE FROM putts; DROP TABLE no_such_table;")
+    with pytest.raises(
+        StoreError, match=rf"could not be brought to version {NOW + 1} \(broken: no such"
+    ):
         open_store(path, migrations=[*first, broken])
-    orphaning = Migration(2, "orphaning", "DELETE FROM molds;")
+    orphaning = Migration(NOW + 1, "orphaning", "DELETE FROM molds;")
     with pytest.raises(StoreError, match="some records would lose their place"):
         open_store(path, migrations=[*first, orphaning])
     with open_store(path, migrations=first) as store:
@@ -132,24 +136,24 @@ def test_a_failing_step_leaves_the_file_as_it_was(tmp_path):
 
 def test_no_migration_without_a_backup_that_can_be_read_back(tmp_path, monkeypatch):
     path = tmp_path / "data.sqlite"
-    first = shipped_migrations()[:1]
+    first = shipped_migrations()
     with open_store(path, migrations=first) as store:
         ex.fill(store)
     answers = iter([(1, "what is there"), (1, "what was copied")])
     monkeypatch.setattr(backup_module, "_contents", lambda _: next(answers))
     with pytest.raises(StoreError, match=r"the backup of .* could not be verified"):
-        open_store(path, migrations=[*first, SECOND])
-    assert version_of(path) == 1
+        open_store(path, migrations=[*first, NEXT])
+    assert version_of(path) == NOW
     assert list((tmp_path / "backups").iterdir()) == []
 
 
 def test_a_newer_file_is_refused(tmp_path):
     path = tmp_path / "data.sqlite"
-    first = shipped_migrations()[:1]
-    open_store(path, migrations=[*first, SECOND]).close()
+    first = shipped_migrations()
+    open_store(path, migrations=[*first, NEXT]).close()
     with pytest.raises(StoreError, match=r"was made by a newer Rimwise .*; update the program"):
         open_store(path, migrations=first)
-    assert version_of(path) == 2
+    assert version_of(path) == NOW + 1
 
 
 @pytest.mark.parametrize("content", [b"mold,speed\nNH 27,7\n" * 50, b"\x00\x01\x02" * 700])

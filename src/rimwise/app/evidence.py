@@ -1,0 +1,73 @@
+"""All evidence on file: what beliefs are learned from."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from rimwise.beliefs.observed import PLAIN_DAY, Evidence
+from rimwise.records.conditions import ScenarioDay
+from rimwise.records.evidence import Recorded, Throw
+from rimwise.records.evidence_telling import weather_words
+from rimwise.store.store import Store
+
+__all__ = ["evidence_of", "recorded_in"]
+
+
+def recorded_in(store: Store) -> Recorded:
+    """Return everything that the owner recorded and did not delete."""
+    with store.connection.snapshot():
+        return Recorded(
+            throws=tuple(record for _, record in store.throws.all()),
+            comparisons=tuple(record for _, record in store.comparisons.all()),
+            grip_grades=tuple(record for _, record in store.grip_grades.all()),
+            condition_grades=tuple(record for _, record in store.condition_grades.all()),
+            knocks=tuple(record for _, record in store.knocks.all()),
+            putts=tuple(record for _, record in store.putts.all()),
+            rounds=tuple(record for _, record in store.rounds.all()),
+        )
+
+
+def evidence_of(store: Store) -> Evidence:
+    """Return what beliefs about discs and arm are learned from, the same for the same records.
+
+    A throw keeps the weather that was noted with it: its day here is the day on file that it
+    names, or a mild and calm one, with what was noted put in its place.
+    """
+    recorded = recorded_in(store)
+    on_file = {day.name: day for kind in store.conditions.all() for day in kind.days}
+    days: dict[str, ScenarioDay] = {}
+    throws = []
+    for throw in recorded.throws:
+        day = _day_of(throw, on_file.get(throw.conditions, PLAIN_DAY))
+        days[day.name] = day
+        throws.append(replace(throw, conditions=day.name))
+    return Evidence(
+        throws=tuple(throws),
+        comparisons=recorded.comparisons,
+        grip_grades=recorded.grip_grades,
+        condition_grades=recorded.condition_grades,
+        days=days,
+    )
+
+
+def _day_of(throw: Throw, usual: ScenarioDay) -> ScenarioDay:
+    """Return the day of one throw; its wind comes along the aim line, or from anywhere."""
+    weather = throw.weather
+    if not weather:
+        return usual
+    named = f"{throw.conditions}: " if throw.conditions else ""
+    wind_m_s = usual.wind_speed_m_s if weather.wind_m_s is None else weather.wind_m_s
+    return replace(
+        usual,
+        name=f"{named}{weather_words(weather)}",
+        temperature_c=_noted(weather.temperature_c, usual.temperature_c),
+        wind_speed_m_s=wind_m_s,
+        wind_from_deg=_noted(weather.wind_from_deg, 0.0),
+        gust_m_s=None,
+        wet=usual.wet if weather.wet is None else weather.wet,
+        ground=usual.ground if weather.ground is None else weather.ground,
+    )
+
+
+def _noted(value: float | None, usual: float) -> float:
+    return usual if value is None else value
