@@ -18,7 +18,14 @@ from numpy.typing import ArrayLike, NDArray
 
 from rimwise.errors import check_range
 
-__all__ = ["CATCH_RADIUS_M", "LONGEST_PUTT_M", "PuttingModel", "comeback_m"]
+__all__ = [
+    "CATCH_RADIUS_M",
+    "LONGEST_PUTT_M",
+    "PuttingModel",
+    "comeback_m",
+    "make_chance",
+    "strokes_after",
+]
 
 #: Radius that catches a putt (Vehtari 2026).
 CATCH_RADIUS_M = 0.25
@@ -54,11 +61,7 @@ class PuttingModel:
 
     def make_probability(self, distance_m: ArrayLike) -> NDArray[np.float64]:
         """Return the chance to hole out from ``distance_m`` (any shape, metres, ≥ 0)."""
-        distance = np.maximum(np.asarray(distance_m, dtype=np.float64), 1e-6)
-        angle_deg = np.degrees(np.arctan(CATCH_RADIUS_M / distance))
-        on_line = -np.expm1(-0.5 * (angle_deg / self.sd_deg) ** 2)
-        long_enough = 1.0 / (1.0 + (distance / self.half_m) ** _FALLOFF)
-        return CATCH_CHANCE * on_line * long_enough
+        return make_chance(distance_m, self.sd_deg, self.half_m)
 
     def strokes(self, distance_m: ArrayLike) -> NDArray[np.float64]:
         """Return expected strokes to hole out by putting from ``distance_m``.
@@ -68,9 +71,30 @@ class PuttingModel:
         """
         distance = np.asarray(distance_m, dtype=np.float64)
         made = self.make_probability(distance)
-        second = 1.0 / self.make_probability(comeback_m(distance))
-        strokes = 1.0 + (1.0 - made) * second
+        strokes = strokes_after(made, self.make_probability(comeback_m(distance)))
         return np.where(distance <= LONGEST_PUTT_M, strokes, np.inf)
+
+
+def make_chance(distance_m: ArrayLike, sd_deg: ArrayLike, half_m: ArrayLike) -> NDArray[np.float64]:
+    """Return the chance to hole out, for any shapes that fit together.
+
+    Parameters
+    ----------
+    distance_m
+        Distance to the basket, metres, ≥ 0.
+    sd_deg, half_m
+        As in :class:`PuttingModel`; both above 0.
+    """
+    distance = np.maximum(np.asarray(distance_m, dtype=np.float64), 1e-6)
+    angle_deg = np.degrees(np.arctan(CATCH_RADIUS_M / distance))
+    on_line = -np.expm1(-0.5 * (angle_deg / np.asarray(sd_deg)) ** 2)
+    long_enough = 1.0 / (1.0 + (distance / np.asarray(half_m)) ** _FALLOFF)
+    return np.asarray(CATCH_CHANCE * on_line * long_enough)
+
+
+def strokes_after(made: ArrayLike, second: ArrayLike) -> NDArray[np.float64]:
+    """Return expected strokes of a putt made this often, whose comeback is made ``second``."""
+    return np.asarray(1.0 + (1.0 - np.asarray(made)) / np.asarray(second))
 
 
 def comeback_m(distance_m: ArrayLike) -> NDArray[np.float64]:
