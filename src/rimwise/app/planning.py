@@ -19,6 +19,7 @@ from rimwise.app.box import (
     role_positions,
     units_of,
 )
+from rimwise.app.putting import keep_first_putts, putting_model
 from rimwise.app.reports import load_plan, save_plan
 from rimwise.beliefs.fleet import Fleet
 from rimwise.beliefs.putting import PuttingModel
@@ -85,6 +86,7 @@ class Prepared:
     molds: Mapping[str, Mold]
     assume: Assumptions
     simulator: Simulator
+    putting: PuttingModel
     units: Units
 
     def demand(self, conditions: Conditions, progress: Progress) -> Demand:
@@ -94,7 +96,7 @@ class Prepared:
             self.fleet,
             days_of(conditions, self.thrower, self.assume),
             self.course,
-            PuttingModel(self.thrower.putting_sd_deg),
+            self.putting,
             self.assume,
             progress=progress,
         )
@@ -118,6 +120,7 @@ def prepare(store: Store, *, course: str | None, thrower: str | None, seed: int)
         molds={mold.name: mold for mold in store.molds.all()},
         assume=assume,
         simulator=Simulator(player, assume, seed=seed),
+        putting=putting_model(store, player, assume),
         units=units_of(store),
     )
 
@@ -156,6 +159,7 @@ def make_plan(
     with store.atomic():
         store.carries.add(_carry(report))
         save_plan(store, report)
+        keep_first_putts(store, report.conditions, demand, choice.chosen)
     return report
 
 

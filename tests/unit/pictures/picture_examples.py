@@ -6,6 +6,7 @@ import math
 
 import numpy as np
 
+from rimwise.beliefs.putting_fit import MadeRate
 from rimwise.decide.reasons import Job, LeftOut, Purpose
 from rimwise.decide.report import (
     AreaShape,
@@ -20,7 +21,23 @@ from rimwise.decide.swaps import Cause, Swap
 from rimwise.flight.flights import Flight
 from rimwise.packing.placement import PackingDisc, alternatives, pack
 from rimwise.pictures.cart import CartScene
+from rimwise.pictures.putting import MakeCurve
 from rimwise.records.carts import Cart, CartItem, Pocket
+
+# An invented putter: chances and their band by whole metres, and four distances tried.
+_METRES = tuple(float(m) for m in range(1, 23))
+MAKE_CURVE = MakeCurve(
+    _METRES,
+    tuple(1.0 / m for m in _METRES),
+    tuple(0.8 / m for m in _METRES),
+    tuple(min(1.0, 1.2 / m) for m in _METRES),
+)
+MADE_RATES = (
+    MadeRate(3.0, 160, 149, 0.89, 0.96),
+    MadeRate(6.0, 20, 8, 0.24, 0.58),
+    MadeRate(6.5, 20, 8, 0.24, 0.58),
+    MadeRate(10.0, 4, 0, 0.0, 0.44),
+)
 
 # mold, plastic, colour, printed numbers, role, reach in m, finish left in m
 _DISCS = (

@@ -19,6 +19,7 @@ from rimwise.pictures.curve import curve_svg
 from rimwise.pictures.flight import Cloud, flight_svg
 from rimwise.pictures.hole import hole_svg
 from rimwise.pictures.ladder import fade_is_left, ladder_svg
+from rimwise.pictures.putting import putting_svg
 from rimwise.pictures.svg import Paint, Scene, coordinate, fitted, text_width_px
 
 PLAN = examples.plan_report()
@@ -68,6 +69,10 @@ PICTURES: dict[str, Callable[[], list[str]]] = {
             clouds=[None, Cloud(np.random.default_rng(1).normal((84, -3), 9.0, (60, 2)))],
         ),
         flight_svg([("steep", examples.flight(9, 0.4, 40.0))]),
+    ],
+    "putting": lambda: [
+        putting_svg(examples.MAKE_CURVE, examples.MADE_RATES),
+        putting_svg(examples.MAKE_CURVE, (), "ft"),
     ],
     "long names": long_names,
 }
