@@ -1,20 +1,38 @@
-"""Bringing things in: discs, plastics, courses, weather, the thrower, the cart."""
+"""Bringing things in: discs, plastics, courses, weather, the thrower, the cart, evidence."""
 
 from __future__ import annotations
 
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from datetime import date
 from pathlib import Path
 
 from rimwise.errors import InputError
 from rimwise.records.words import plural
+from rimwise.store.exchange.evidence_scope import Scope
+from rimwise.store.exchange.evidence_tables import evidence_kind, read_evidence_csv
+from rimwise.store.exchange.problems import refuse
+from rimwise.store.journal import Journal
 from rimwise.store.store import Store
 
 __all__ = ["KINDS", "Brought", "bring_file", "bring_many"]
 
 #: What can be imported, in the order in which several files are best read.
-KINDS = ("plastics", "thrower", "cart", "course", "conditions", "discs")
+KINDS = (
+    *("plastics", "thrower", "cart", "course", "conditions", "discs"),
+    *("throws", "comparisons", "grips", "wear", "knocks", "putts", "rounds"),
+)
+#: Kinds of evidence, and what one of each is called.
+_EVIDENCE = {
+    "throws": "throw",
+    "comparisons": "comparison",
+    "grips": "grip grade",
+    "wear": "condition grade",
+    "knocks": "knock",
+    "putts": "putting record",
+    "rounds": "round",
+}
 
 #: Endings that only maps have.
 _MAPS = (".osm", ".geojson", ".xml")
@@ -41,17 +59,32 @@ class Brought:
         if self.kind == "conditions":
             kinds = plural(self.count, "kind")
             return f"Conditions {self.name} with {kinds} of day."
+        if self.kind in _EVIDENCE:
+            return f"{plural(self.count, f'new {_EVIDENCE[self.kind]}')} from {self.name}."
         return f"{self.kind.capitalize()}: {self.name}."
 
 
 def bring_many(
-    store: Store, paths: Sequence[Path], *, elevation_m: float = 0.0, keep_good: bool = False
+    store: Store,
+    paths: Sequence[Path],
+    *,
+    elevation_m: float = 0.0,
+    keep_good: bool = False,
+    today: date | None = None,
+    anyway: bool = False,
 ) -> tuple[Brought, ...]:
     """Import several files in one transaction, all or none; plastics come before discs."""
     ordered = sorted(paths, key=lambda path: (KINDS.index(kind_of(path)), str(path)))
     with store.atomic():
         return tuple(
-            bring_file(store, path, elevation_m=elevation_m, keep_good=keep_good)
+            bring_file(
+                store,
+                path,
+                elevation_m=elevation_m,
+                keep_good=keep_good,
+                today=today,
+                anyway=anyway,
+            )
             for path in ordered
         )
 
@@ -64,6 +97,8 @@ def bring_file(
     name: str | None = None,
     elevation_m: float = 0.0,
     keep_good: bool = False,
+    today: date | None = None,
+    anyway: bool = False,
 ) -> Brought:
     """Import one file; nothing is saved when it has a problem.
 
@@ -77,6 +112,10 @@ def bring_file(
         Height of the course above sea level, for weather reports.
     keep_good
         Save the good rows of a table although others have problems.
+    today
+        The present day: later evidence is refused. None is when it is ``None``.
+    anyway
+        Take evidence of retired discs, and throws longer than the arm.
 
     Raises
     ------
@@ -95,6 +134,10 @@ def bring_file(
             return _conditions(store, path, data, name, elevation_m)
         if known in ("thrower", "cart"):
             return _json(store, path, data, known)
+        if known in _EVIDENCE:
+            return _evidence(
+                store, path, data, known, keep_good, Scope.of(store, today, anyway=anyway)
+            )
         return _table(store, path, data, known, keep_good)
 
 
@@ -105,11 +148,9 @@ def _refuse_other_kind(path: Path, data: bytes, kind: str) -> None:
     heading = _heading(data)
     if kind != "discs" and re.search(r"\bmold\b", heading) and "," in heading:
         raise InputError(f"{path.name} is a table of discs; import it with --kind discs.")
-    if kind == "discs" and re.match(r"on[,;]", heading):
-        raise InputError(
-            f"{path.name} is a log by date; throws, comparisons, rounds and putts cannot be "
-            "imported yet."
-        )
+    logged = evidence_kind(data, path.name) if kind == "discs" else None
+    if logged is not None:
+        raise InputError(f"{path.name} holds {logged}; import it with --kind {logged}.")
 
 
 def _heading(data: bytes) -> str:
@@ -148,6 +189,9 @@ def kind_of(path: Path, data: bytes | None = None) -> str:
             return "course"
         return "cart" if b'"pockets"' in content else "thrower"
     content = data if data is not None else _read(path)
+    logged = evidence_kind(content, path.name)
+    if logged is not None:
+        return logged
     head = _heading(content)
     if "metar" in content[:4096].decode("utf-8", "replace").lower() or "temperature" in head:
         return "conditions"
@@ -188,7 +232,6 @@ def _conditions(
     store: Store, path: Path, data: bytes, name: str | None, elevation_m: float
 ) -> Brought:
     from rimwise.store.exchange.conditions import read_conditions
-    from rimwise.store.exchange.problems import refuse
 
     read = read_conditions(data, path.name, title=name or path.stem, elevation_m=elevation_m)
     refuse(read.problems)
@@ -225,3 +268,20 @@ def _table(store: Store, path: Path, data: bytes, kind: str, keep_good: bool) ->
         count = save_discs(store, discs, keep_good=keep_good)
         told = (*discs.notices, *(discs.problems if keep_good else ()))
     return Brought(kind, path.name, count, tuple(str(notice) for notice in told))
+
+
+def _evidence(
+    store: Store, path: Path, data: bytes, kind: str, keep_good: bool, scope: Scope
+) -> Brought:
+    """Add what is not on file yet; the same file again adds nothing."""
+    read = read_evidence_csv(data, path.name, kind, scope)
+    if not keep_good:
+        refuse(read.problems)
+    added = Journal(store).add_once(read.records)
+    told = [str(notice) for notice in (*read.notices, *(read.problems if keep_good else ()))]
+    one = _EVIDENCE[kind]
+    if added.known:
+        told.append(f"{plural(added.known, one)} on file already.")
+    if added.deleted:
+        told.append(f"{plural(added.deleted, one)} that you deleted earlier left out.")
+    return Brought(kind, path.name, len(added.numbers), tuple(told))

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from rimwise.beliefs.observed import PLAIN_DAY, Evidence
 from rimwise.records.conditions import ScenarioDay
-from rimwise.records.evidence import Recorded, Throw
+from rimwise.records.evidence import Recorded, Throw, Weather
 from rimwise.records.evidence_telling import weather_words
 from rimwise.store.store import Store
 
@@ -53,7 +53,8 @@ def evidence_of(store: Store) -> Evidence:
 def _day_of(throw: Throw, usual: ScenarioDay) -> ScenarioDay:
     """Return the day of one throw; its wind comes along the aim line, or from anywhere."""
     weather = throw.weather
-    if not weather:
+    same_day = Weather(usual.temperature_c, usual.wind_speed_m_s, None, usual.wet, usual.ground)
+    if not weather or weather == same_day:
         return usual
     named = f"{throw.conditions}: " if throw.conditions else ""
     wind_m_s = usual.wind_speed_m_s if weather.wind_m_s is None else weather.wind_m_s

@@ -287,7 +287,7 @@ def _with_rest(scope: Scope, made: EvidenceRecord, change: Change) -> EvidenceRe
     if change.note is not None:
         changes["note"] = change.note
     if change.disc is not None:
-        changes["disc_id"] = scope.disc(change.disc).id
+        changes["disc_id"] = scope.disc(change.disc, made.on).id
     if change.conditions is not None:
         whole_round = isinstance(made, Round)
         named, weather = scope.weather(change.conditions, whole_round=whole_round)

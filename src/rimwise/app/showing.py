@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from datetime import date
 from typing import Any
 
 from rimwise.app.box import assumptions_of, disc_named
 from rimwise.beliefs.fleet import resolve_weight
 from rimwise.errors import InputError
 from rimwise.records.discs import GRIP_WORDS, Disc, Status, role_of
+from rimwise.store.exchange.evidence_scope import RETIRED_ON
 from rimwise.store.store import Store
 
 __all__ = ["DiscRow", "change_disc", "disc_rows"]
@@ -70,8 +72,10 @@ def disc_rows(store: Store, *, everything: bool = False) -> tuple[DiscRow, ...]:
     return tuple(sorted(rows, key=lambda row: (row.printed[0], row.mold, row.disc_id)))
 
 
-def change_disc(store: Store, name: str, change: str) -> Disc:
+def change_disc(store: Store, name: str, change: str, today: date | None = None) -> Disc:
     """Change one thing about a disc: "status=lost", "wear=0.6".
+
+    A disc that is retired ``today`` is remembered with that day, for evidence.
 
     Raises
     ------
@@ -86,8 +90,21 @@ def change_disc(store: Store, name: str, change: str) -> Disc:
         )
     disc = disc_named(store, name)
     changed = _changed(disc, field, value.strip())
-    store.discs.put(changed)
+    with store.atomic():
+        store.discs.put(changed)
+        if field == "status" and today is not None:
+            _remember_retirement(store, disc, changed, today)
     return changed
+
+
+def _remember_retirement(store: Store, before: Disc, after: Disc, today: date) -> None:
+    """Keep since when a disc is retired; forget it when it is thrown again."""
+    days = store.settings.get(RETIRED_ON, {})
+    if after.status is not Status.RETIRED:
+        days.pop(after.id, None)
+    elif before.status is not Status.RETIRED:
+        days[after.id] = today.isoformat()
+    store.settings.put(RETIRED_ON, days)
 
 
 def _changed(disc: Disc, field: str, value: str) -> Disc:

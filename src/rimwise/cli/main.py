@@ -11,7 +11,7 @@ from typing import Annotated, cast
 import typer
 
 from rimwise import __version__
-from rimwise.cli import carrying, owning, throwing
+from rimwise.cli import carrying, noting, owning, putting, throwing
 from rimwise.cli.common import Session, default_data_file
 from rimwise.errors import RimwiseError
 
@@ -53,8 +53,10 @@ def top(
 
 
 owning.add_to(app)
+noting.add_to(app)
 carrying.add_to(app)
 throwing.add_to(app)
+putting.add_to(app)
 
 
 #: What is raised for a mistyped command. Some versions of Typer bring their own Click, so the

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from pathlib import Path
 from typing import Annotated
 
@@ -65,7 +66,10 @@ def import_files(
     files: Annotated[list[Path], typer.Argument(help="Files: .csv, .osm, .geojson, .json, .txt.")],
     kind: Annotated[
         str | None,
-        typer.Option(help="What it is: discs, plastics, course, conditions, thrower or cart."),
+        typer.Option(
+            help="What it is: discs, plastics, course, conditions, thrower, cart, throws, "
+            "comparisons, grips, wear, knocks, putts or rounds."
+        ),
     ] = None,
     name: Annotated[str | None, typer.Option(help="Name for a course or conditions.")] = None,
     elevation: Annotated[
@@ -74,9 +78,16 @@ def import_files(
     keep_good: Annotated[
         bool, typer.Option("--keep-good", help="Save the good rows although others are wrong.")
     ] = False,
+    anyway: Annotated[
+        bool,
+        typer.Option("--anyway", help="Take evidence of retired discs and very long throws too."),
+    ] = False,
     as_json: _Json = False,
 ) -> None:
-    """Bring in discs, plastics, a course, weather, thrower or cart."""
+    """Bring in discs, plastics, a course, weather, thrower, cart, or what you logged.
+
+    Importing a log again adds only what is new in it.
+    """
     from rimwise.app.bring import bring_file, bring_many
 
     if name is not None and len(files) > 1:
@@ -84,7 +95,14 @@ def import_files(
     elevation_m = text_option(elevation, "--elevation", "a height such as 120m or 400ft")
     with session_of(context).store() as store:
         if kind is None and name is None and len(files) > 1:
-            brought = bring_many(store, files, elevation_m=elevation_m, keep_good=keep_good)
+            brought = bring_many(
+                store,
+                files,
+                elevation_m=elevation_m,
+                keep_good=keep_good,
+                today=date.today(),
+                anyway=anyway,
+            )
         else:
             with store.atomic():
                 brought = tuple(
@@ -95,6 +113,8 @@ def import_files(
                         name=name,
                         elevation_m=elevation_m,
                         keep_good=keep_good,
+                        today=date.today(),
+                        anyway=anyway,
                     )
                     for file in files
                 )
@@ -135,7 +155,7 @@ def discs(
             emit(written, as_json, lambda: say(f"Written to {written.path}."))
             return
         if change is not None:
-            changed = change_disc(store, *change)
+            changed = change_disc(store, *change, today=date.today())
             emit(changed, as_json, lambda: say(f"{changed.id}: {change[1]}."))
             return
         rows = disc_rows(store, everything=everything)

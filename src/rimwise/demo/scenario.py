@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date
 from importlib import resources
 from pathlib import Path
 
@@ -17,7 +18,7 @@ from rimwise.errors import StoreError
 from rimwise.store.opening import open_store
 from rimwise.store.store import Store
 
-__all__ = ["DEMO_FILES", "DemoShown", "bring_demo", "run_demo"]
+__all__ = ["DEMO_DAY", "DEMO_FILES", "DemoShown", "bring_demo", "run_demo"]
 
 #: The scenario's files in the order of import.
 DEMO_FILES = (
@@ -28,7 +29,14 @@ DEMO_FILES = (
     "summer.csv",
     "thrower.json",
     "cart.json",
+    "throws.csv",
+    "comparisons.csv",
+    "putts.csv",
+    "rounds.csv",
 )
+
+#: The day on which the invented player looks back at the winter; its log ends before.
+DEMO_DAY = date(2026, 4, 1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,4 +121,6 @@ def bring_demo(store: Store) -> tuple[str, ...]:
     source = resources.files("rimwise.demo") / "data"
     with store.atomic(), resources.as_file(source) as folder:
         store.settings.put(INVENTED, True)
-        return tuple(bring_file(store, Path(folder) / name).words for name in DEMO_FILES)
+        return tuple(
+            bring_file(store, Path(folder) / name, today=DEMO_DAY).words for name in DEMO_FILES
+        )

@@ -96,8 +96,10 @@ OTHER_KIND = [
     ("winter.csv", "plastics", "no column 'grip cold dry'"),
     ("plastics.csv", "course", "no hole column"),
     ("discs.csv", "luggage", "choose one of"),
-    ("throws.csv", None, "log by date"),
-    ("rounds.csv", None, "log by date"),
+    ("throws.csv", "discs", "holds throws; import it with --kind throws"),
+    ("rounds.csv", "discs", "holds rounds; import it with --kind rounds"),
+    ("putts.csv", "throws", "these are no throws"),
+    ("rounds.csv", None, "no course is called 'Invented Heath'"),
 ]
 
 

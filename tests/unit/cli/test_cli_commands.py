@@ -26,6 +26,7 @@ CALLS = {
     "swap": ["swap", "winter", "summer"],
     "pack": ["pack", "summer"],
     "sheet": ["sheet", "summer", "--out", "{folder}/s.html"],
+    "log": ["log", "throw", "nh27-blue", "64m", "5L", "bh", "flat", "80%"],
     "fly": ["fly", "7/5/-1/2", "--speed", "22"],
 }
 

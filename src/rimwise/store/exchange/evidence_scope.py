@@ -37,13 +37,15 @@ from rimwise.store.exchange.disc_cells import grade_in, wear_in
 from rimwise.store.exchange.problems import CellError
 from rimwise.store.store import Store
 
-__all__ = ["MOST_ARMS", "Place", "Scope"]
+__all__ = ["MOST_ARMS", "RETIRED_ON", "Place", "Scope", "retired_days"]
 
 T = TypeVar("T")
 
 #: A throw this many times as far as the owner's fairway driver goes has a wrong unit
 #: (memory: wind and slope together do less).
 MOST_ARMS = 1.8
+#: Setting that keeps since when discs are retired, by their name.
+RETIRED_ON = "retired_on"
 #: Two map points of one throw are never farther apart than this.
 _APART_M = 2000.0
 
@@ -88,6 +90,8 @@ class Scope:
         The present day; ``None`` lets dates be in the future.
     anyway
         Take evidence of retired discs, and throws longer than the arm.
+    retired_on
+        Since when discs are retired, where the owner retired them here.
     named
         Discs that may be retired, because the evidence to be corrected names them already.
     """
@@ -98,6 +102,7 @@ class Scope:
     days: Mapping[str, tuple[ScenarioDay, ...]] = field(default_factory=dict)
     today: date | None = None
     anyway: bool = False
+    retired_on: Mapping[str, date] = field(default_factory=dict)
     named: frozenset[str] = frozenset()
 
     @classmethod
@@ -118,29 +123,43 @@ class Scope:
             {name: tuple(found) for name, found in days.items()},
             today,
             anyway,
+            retired_days(store),
         )
 
     def day_of(self, text: str) -> date:
         """Read a date that is not in the future."""
         return date_in(text, self.today)
 
-    def disc(self, name: str) -> Disc:
+    def disc(self, name: str, on: date | None = None) -> Disc:
         """Return the disc that is meant.
+
+        Parameters
+        ----------
+        on
+            Day of the evidence; ``None`` asks for the disc alone.
 
         Raises
         ------
         NotFoundError
             When none fits, or several.
         InputError
-            When it is retired, unless evidence is taken anyway.
+            When it was retired by that day, unless evidence is taken anyway.
         """
         disc = disc_among(self.discs, name)
-        if disc.status is Status.RETIRED and not self.anyway and disc.id not in self.named:
-            raise InputError(
-                f"{disc.id} is retired; add --anyway when this happened before that, or bring it "
-                f"back with `rimwise discs --set {disc.id} status=home`."
-            )
+        if on is not None and disc.status is Status.RETIRED:
+            self._check_retired(disc, on)
         return disc
+
+    def _check_retired(self, disc: Disc, on: date) -> None:
+        """Refuse what happened when the disc was retired: on that day, if known, or today."""
+        since = self.retired_on.get(disc.id, self.today)
+        if self.anyway or disc.id in self.named or since is None or on < since:
+            return
+        known = f"since {since}" if disc.id in self.retired_on else "now"
+        raise InputError(
+            f"{disc.id} is retired {known}, so nothing of {on} is taken; give the day before that "
+            f"on which it happened, or add --anyway."
+        )
 
     # -- throws ----------------------------------------------------------------------------
 
@@ -162,7 +181,7 @@ class Scope:
             When something is missing, not on file, or cannot be.
         """
         where = Place() if place is None else place
-        known = self.disc(disc)
+        known = self.disc(disc, on)
         course, hole = self._hole(where)
         line = self._line(said)
         bearing_deg = _bearing_deg(where, course, hole)
@@ -332,7 +351,7 @@ class Scope:
 
     def comparison(self, on: date, said: ComparisonSaid, note: str = "") -> Comparison:
         """Return the comparison of two discs on file."""
-        more, less = self.disc(said.more), self.disc(said.less)
+        more, less = self.disc(said.more, on), self.disc(said.less, on)
         return Comparison(on, more.id, less.id, said.quality, said.plainly, note, said.alike)
 
     def grip(self, on: date, disc: str, air: str, grade: str) -> GripGrade:
@@ -340,19 +359,21 @@ class Scope:
         read = _in_a_sentence(lambda: grade_in(grade, "grip"))
         if read is None:
             raise InputError("the grip grade is empty; write 1 to 5, or slips … sure.")
-        return GripGrade(on, self.disc(disc).id, air_in(air), read)
+        return GripGrade(on, self.disc(disc, on).id, air_in(air), read)
 
     def wear(self, on: date, disc: str, wear: str, note: str = "") -> ConditionGrade:
         """Return the condition grade of a disc on file: 0 to 1, per cent or a word."""
         if not wear.strip():
             raise InputError("the wear is empty; write 0.3, 30 % or new, good, worn, beaten.")
-        return ConditionGrade(on, self.disc(disc).id, _in_a_sentence(lambda: wear_in(wear)), note)
+        return ConditionGrade(
+            on, self.disc(disc, on).id, _in_a_sentence(lambda: wear_in(wear)), note
+        )
 
     def knock(
         self, on: date, disc: str, what: str = "", hard: bool = True, note: str = ""
     ) -> Knock:
         """Return the knock that a disc on file took."""
-        return Knock(on, self.disc(disc).id, what.strip() or "a tree", hard, note)
+        return Knock(on, self.disc(disc, on).id, what.strip() or "a tree", hard, note)
 
     def putts(
         self, on: date, distance_m: float, tried: int, made: int, weather: str | None = None
@@ -406,6 +427,12 @@ class Scope:
             raise InputError(f"{len(fits)} courses fit {name or ''!r}; name one: {many}.")
         alike = closest(names, said) or names
         raise NotFoundError(f"no course is called {name!r}; did you mean {_or(alike)}?")
+
+
+def retired_days(store: Store) -> dict[str, date]:
+    """Return since when discs are retired, where that is known."""
+    kept = store.settings.get(RETIRED_ON, {})
+    return {disc: date.fromisoformat(day) for disc, day in kept.items()}
 
 
 def _scores(course: Course, said: Sequence[str]) -> list[HoleScore]:
