@@ -37,12 +37,15 @@ def season(_seasons: Path, tmp_path: Path) -> Path:
     return Path(shutil.copy(_seasons / "tiny.db", tmp_path / "season.db"))
 
 
+@pytest.fixture(scope="session")
+def _fresh(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return tiny_season.fresh_file(tmp_path_factory.mktemp("fresh"))
+
+
 @pytest.fixture
-def unplanned(tmp_path: Path) -> Path:
+def unplanned(_fresh: Path, tmp_path: Path) -> Path:
     """Return a data file of the test's own in which nothing is planned."""
-    folder = tmp_path / "unplanned"
-    folder.mkdir()
-    return tiny_season.fresh_file(folder)
+    return Path(shutil.copytree(_fresh.parent, tmp_path / "unplanned")) / _fresh.name
 
 
 @pytest.fixture

@@ -92,6 +92,12 @@ def throw_in(text: str) -> ThrowSaid:
     """
     reading = _Reading(text)
     rest = " ".join(text.split())
+    between = _SIDE_BETWEEN.search(rest)
+    if between:
+        raise InputError(
+            f"{between[0]!r} could mean two things; write the side as in 64m 5mL, or with by: "
+            "64m left by 5m."
+        )
     while rest := rest.lstrip(" ,;"):
         rest = rest[_read_one(reading, rest) :]
     return check_said(reading.result())
@@ -154,6 +160,13 @@ _DEGREES = r"\s*(?:°|deg(?:rees)?)?"
 _END = r"(?![\w/%°])"
 _OF_BASKET = r"(\s*of(?: the)? (?:basket|pin|target))?"
 _BANK = r"(slight |steep )?(anhyzer|anny|hyzer)"
+
+#: "64m left 5m": is 64 m the distance or the side?
+_SIDE_BETWEEN = re.compile(
+    rf"{_NUMBER}\s*(?:{_UNIT})?\s+(?:left|right|l|r)\s+{_NUMBER}\s*(?:{_UNIT})?(?![\w/%°.,'])"
+    r"(?!\s*(?:to go|short|past|beyond|long|hyzer|anhyzer|deg))",
+    re.IGNORECASE,
+)
 
 
 def _side(reading: _Reading, side: str, bare: str, unit: str | None, basket: str | None) -> None:
@@ -240,7 +253,7 @@ _PARTS: tuple[tuple[re.Pattern[str], _Take], ...] = tuple(
             lambda r, bare, unit: r.put_length("short_m", bare, unit, -1.0),
         ),
         (
-            rf"{_LENGTH}\s*(left|right|l|r){_OF_BASKET}{_END}",
+            rf"{_LENGTH}\s*(left|right|l|r){_OF_BASKET}{_END}(?! by )",
             lambda r, bare, unit, side, basket: _side(r, side, bare, unit, basket),
         ),
         (

@@ -44,6 +44,8 @@ T = TypeVar("T")
 #: A throw this many times as far as the owner's fairway driver goes has a wrong unit
 #: (memory: wind and slope together do less).
 MOST_ARMS = 1.8
+#: A throw farther aside than out is doubted from here on, metres (a shank stays nearer).
+WIDE_M = 20.0
 #: Setting that keeps since when discs are retired, by their name.
 RETIRED_ON = "retired_on"
 #: Two map points of one throw are never farther apart than this.
@@ -251,7 +253,13 @@ class Scope:
         )
 
     def _check_arm(self, throw: Throw) -> None:
-        """Refuse a throw so much longer than the arm that its unit must be wrong."""
+        """Refuse a throw so long or so wide that a unit or a side must be wrong."""
+        out_m, aside_m = throw.distance_m, abs(throw.left_m)
+        if aside_m > max(out_m, WIDE_M) and not self.anyway:
+            raise InputError(
+                f"a throw {number(out_m)} m out and {number(aside_m)} m aside has its distance and "
+                "its side mixed up; write the side as in 5mL, or add --anyway if it is right."
+            )
         if self.thrower is None:
             return
         usual_m = self.thrower.skill(throw.line.style).fairway_distance_m

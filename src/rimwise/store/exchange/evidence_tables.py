@@ -14,6 +14,7 @@ from typing import TypeVar
 from rimwise.errors import InputError, RimwiseError
 from rimwise.records.evidence import Quality
 from rimwise.records.evidence_words import (
+    LENGTH_UNITS_M,
     ComparisonSaid,
     comparison_in,
     length_in,
@@ -344,7 +345,7 @@ class _Reader:
                 bare = row.cell("side")
                 self._fail(row, "side", f"side is {bare!r}", f"write {bare}L or {bare}R")
                 return None
-            unit = self._unit("side") or self._unit("distance")
+            unit = self._unit("side") or self._distance_unit(row)
             cell = re.sub(r"(\d)\s*(?=l|r)", rf"\1{unit} ", row.cell("side"), flags=re.IGNORECASE)
             return self._try(row, "side", lambda: throw_in(cell).left_m)
         length_m = self._length(row, given[0])
@@ -392,9 +393,15 @@ class _Reader:
         return self._try(row, field, lambda: self.scope.disc(text_in(row.cell(field))).id)
 
     def _length(self, row: Row, field: str) -> float | None:
-        unit = self._unit(field) or self._unit("distance")
+        unit = self._unit(field) or self._distance_unit(row)
         what = field.replace("_", " ")
         return self._optional(row, field, lambda cell: length_in(cell, what, unit))
+
+    def _distance_unit(self, row: Row) -> str:
+        """Return the unit that the distance has, in the header or in its cell."""
+        in_cell = re.search(r"[a-z']+$", row.cell("distance").lower())
+        known = in_cell[0] if in_cell and in_cell[0] in LENGTH_UNITS_M else ""
+        return self._unit("distance") or known
 
     def _speed(self, cell: str) -> float:
         unit = {"m s": "m/s", "km h": "km/h"}.get(self._unit("speed"), self._unit("speed"))
