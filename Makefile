@@ -47,6 +47,7 @@ docs: $(VENV)/run.stamp ## write the documents that are made from the code
 	$(BIN)/python tools/write_assumptions.py
 	$(BIN)/python tools/draw_physics.py
 	$(BIN)/python tools/draw_distance.py
+	$(BIN)/python tools/draw_putting.py
 
 lock: ## choose package versions anew (needs uv)
 	@command -v $(UV) >/dev/null || { \

@@ -308,7 +308,7 @@ def _known(tally: PuttTally, prior_sd_deg: float) -> str:
     if not tried:
         return (
             "You have logged no putts yet, so this is what your level says: a spread of "
-            f"{words.number(prior_sd_deg, 1)}°."
+            f"{words.number(prior_sd_deg, 1)}°. Log an evening with `rimwise log putts 5m 13/20`."
         )
     evenings = words.plural(len(np.unique(tally.evening)), "evening")
     return f"You have logged {words.plural(tried, 'putt')} on {evenings} and made {made}."

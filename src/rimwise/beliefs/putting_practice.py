@@ -108,7 +108,7 @@ def putt_worths(
 ) -> tuple[PuttWorth, ...]:
     """Return what putts are worth, gathered at the nearest of ``spots_m``, rising.
 
-    At the posterior means. The parts of ``steadier`` are exact to first order: their sum over
+    At the posterior means, but for ``made``. The parts of ``steadier`` are exact to first order: their sum over
     the spots is close to what the steadier hand saves in a round.
     """
     model = fit.model()
@@ -130,7 +130,7 @@ def putt_worths(
             PuttWorth(
                 distance_m=spot_m,
                 per_round=number,
-                made=float(model.make_probability(spot_m)),
+                made=float(fit.make_probability(spot_m)),
                 saved=float(1.0 / model.make_probability(comeback_m(spot_m))),
                 steadier=float(gains[here].sum()),
             )

@@ -50,6 +50,7 @@ AIR = "validation/flight/test_air_and_wind.py"
 DISCS = "validation/flight/test_discs_in_flight.py"
 HERE = "validation/flight/test_reference_values.py"
 PUTTING = "validation/test_putting_published.py"
+FITTED = "validation/test_putting_fit_oracles.py"
 CART = "validation/test_cart_statics.py"
 STROKES = "validation/test_strokes.py"
 OSM = "unit/course/test_osm.py"
@@ -186,6 +187,7 @@ REGISTER = (
         used_by=(
             f"{PUTTING}::test_published_make_rate",
             f"{PUTTING}::test_the_constants_are_the_fit_that_they_say_they_are",
+            f"{FITTED}::test_published_rates_give_back_the_published_accuracy",
         ),
     ),
     Claim(
