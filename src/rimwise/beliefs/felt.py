@@ -59,12 +59,16 @@ class FeltCurves:
 
 @dataclass(frozen=True, eq=False)
 class Grades:
-    """Answers, (C,) each: both thresholds, which one was passed, and the error of feeling."""
+    """Answers, (C,) each: both thresholds, which one was passed, and the error of feeling.
+
+    With ``is_alike`` none was passed: the two were felt to be about the same.
+    """
 
     slightly: Floats
     plainly: Floats
     noise: Floats
     is_plain: NDArray[np.bool_]
+    is_alike: NDArray[np.bool_]
 
 
 def grades_of(comparisons: Sequence[Comparison], assume: Assumptions) -> Grades:
@@ -76,7 +80,8 @@ def grades_of(comparisons: Sequence[Comparison], assume: Assumptions) -> Grades:
     }
     rows = np.array([scales[one.quality] for one in comparisons], dtype=np.float64).reshape(-1, 3)
     plain = np.array([one.plainly for one in comparisons], dtype=np.bool_)
-    return Grades(rows[:, 0], rows[:, 1], rows[:, 2], plain)
+    alike = np.array([one.alike for one in comparisons], dtype=np.bool_)
+    return Grades(rows[:, 0], rows[:, 1], rows[:, 2], plain, alike)
 
 
 def graded(difference: Floats, grades: Grades, wrong: float) -> tuple[Floats, ...]:
@@ -95,7 +100,7 @@ def graded(difference: Floats, grades: Grades, wrong: float) -> tuple[Floats, ..
     )  # fmt: skip
     chance, slope, curve = _answers((edge - difference) / grades.noise, grades.noise, wrong)
     information = (slope**2 / chance).sum(axis=0)
-    here = np.where(grades.is_plain, 4, 3)[None]
+    here = np.where(grades.is_alike, 2, np.where(grades.is_plain, 4, 3))[None]
     p, p1, p2 = (np.take_along_axis(of, here, axis=0)[0] for of in (chance, slope, curve))
     return np.log(p), p1 / p, p2 / p - (p1 / p) ** 2, information
 
