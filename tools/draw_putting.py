@@ -252,8 +252,8 @@ def _by_putts(prior: PuttingPrior) -> str:
                 f"{PUTTERS_A_ROW} putters drawn from the prior in each row, still air, five putts "
                 "at each of seven distances an evening. Gain: how much better the fit foresees the "
                 "next putt (expected log score, mean over the distances, ± one standard error) "
-                "than the level alone, and than each distance's own rate (Jeffreys' prior). Before any "
-                f"putt the 90 % band at 5 m is {100 * float(high - low):.0f} points wide."
+                "than the level alone, and than each distance's own rate (Jeffreys' prior). Before "
+                f"any putt the 90 % band at 5 m is {100 * float(high - low):.0f} points wide."
             ),
             "",
             "| putts logged | gain over the level | gain over plain rates | band at 5 m, points |",

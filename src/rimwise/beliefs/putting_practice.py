@@ -108,8 +108,8 @@ def putt_worths(
 ) -> tuple[PuttWorth, ...]:
     """Return what putts are worth, gathered at the nearest of ``spots_m``, rising.
 
-    At the posterior means, but for ``made``. The parts of ``steadier`` are exact to first order: their sum over
-    the spots is close to what the steadier hand saves in a round.
+    At the posterior means, but for ``made``. The parts of ``steadier`` are exact to first order:
+    their sum over the spots is close to what the steadier hand saves in a round.
     """
     model = fit.model()
     steady = type(model)(max(model.sd_deg * STEADIER, 0.3), model.half_m)
