@@ -23,8 +23,8 @@ from numpy.typing import NDArray
 from rimwise.flight._jit import compiled
 
 __all__ = [
-    "SCATTERED", "WIDTH", "Curves", "Data",
-    "first_residuals", "learn_scatter", "observed_information", "throw_likelihoods",
+    "AFAR", "EM", "EXPECTED", "GRADIENT", "OBSERVED", "SCATTERED",
+    "Curves", "Data", "Results", "visit_throws",
 ]  # fmt: skip
 
 Floats = NDArray[np.float64]
@@ -41,12 +41,14 @@ SCATTERED = ("speed", "launch", "hyzer", "nose", "heading", "advance ratio")
 _LOCALS, _SEEN, _COLUMNS, _COMPONENTS = 11, 5, 17, 5
 _MASS, _SPEED, _RATIO, _NOSE, _HEADING = 4, 5, 6, 9, 10
 _POLY = (0, 1, 2, 3, 5, 7, 8)
-_POLYS, _NUMBERS, _ARMS = 7, 4, 3
+_POLYS, _NUMBERS = 7, 4
 # Columns: three of the arm, nose, ratio, heading; squares of arm, nose, heading; products.
 _BY_NOSE, _BY_RATIO, _BY_HEADING, _SQUARE, _SQUARE_NOSE, _SQUARE_HEADING = 3, 4, 5, 6, 9, 10
 _NOSE_BY_ARM, _ARM_BY_ARM = 11, 14
 _WEIGHT = np.array([1.0] * 6 + [0.5] * 5 + [1.0] * 6)
 _LOG_2PI = math.log(2.0 * math.pi)
+#: Steps along the local arguments of the differences of gradients: the observed information.
+_CURVE_STEPS = np.array([0.1, 0.1, 0.05, 0.05, 0.01, 0.005, 0.01, 0.004, 0.006, 0.005, 0.006])
 
 
 class Curves(NamedTuple):
@@ -78,6 +80,32 @@ class Data(NamedTuple):
     wide: Floats
 
 
+class Results(NamedTuple):
+    """Room for what is wanted of T throws; what is not wanted may have length 0.
+
+    ``value``, ``trust`` (T,) log likelihood and the chance that a throw is no shank; ``gradient``
+    (T, 11); ``information`` (T, 11, 11); ``square`` (T, 5) expected squares of what speed,
+    launch, hyzer, nose and heading drew, in standard deviations; ``overlap`` (T, 5, 5) how much
+    two of these are alike in what they move, squared and in units of what is seen: half of the
+    information on the logarithms of their standard deviations.
+    """
+
+    value: Floats
+    trust: Floats
+    gradient: Floats
+    information: Floats
+    square: Floats
+    overlap: Floats
+
+
+#: What may be wanted: value and gradient; with the expected information; gradient and
+#: information for a start from afar; what releases drew (the expectation step of EM); the
+#: observed information.
+GRADIENT, EXPECTED, AFAR, EM, OBSERVED = 0, 1, 2, 3, 4
+#: From afar, a throw farther out than this many standard deviations pulls no harder than there.
+_FAR = 2.5
+
+
 class _Work(NamedTuple):
     """Room for one throw: one row per nose component, or one for all."""
 
@@ -86,11 +114,16 @@ class _Work(NamedTuple):
     residual: Floats
     logs: Floats
     grads: Floats
+    drawn: Floats
+    moves: Floats
+    cross: Floats
+    lift: Floats
     col: Floats
     dcol: Floats
     s: Floats
     inverse: Floats
     whole: Floats
+    spread: Floats
     p: Floats
     kept: Integers
 
@@ -103,8 +136,13 @@ def _room() -> _Work:
         np.zeros((_COMPONENTS, _SEEN)),
         np.zeros(_COMPONENTS),
         np.zeros((_COMPONENTS, _LOCALS)),
+        np.zeros((_COMPONENTS, 5)),
+        np.zeros((5, _SEEN)),
+        np.zeros((3, _POLYS)),
+        np.zeros(3),
         np.zeros((_COLUMNS, _SEEN)),
         np.zeros((_COLUMNS, _SEEN, _LOCALS)),
+        np.zeros((_SEEN, _SEEN)),
         np.zeros((_SEEN, _SEEN)),
         np.zeros((_SEEN, _SEEN)),
         np.zeros((_SEEN, _SEEN)),
@@ -114,94 +152,102 @@ def _room() -> _Work:
 
 
 @compiled
-def _shape(k: int, u: int, delta: Floats, curves: Curves, scatter: Floats, work: _Work) -> None:
-    """Fill mean and Jacobian of component k, columns and their Jacobian, from row u of the curves.
+def _prepare(t: int, delta: Floats, curves: Curves, data: Data, work: _Work) -> None:
+    """Fill what all nose components of throw t share: mixed curvatures, measured speed and spin."""
+    scatter, mixed = data.scatter[t], curves.mixed[data.which[t]]
+    side = curves.side[data.which[t]]
+    for d in range(3):
+        work.lift[d] = side[0, d] * delta[_MASS] + side[1, d] * delta[_RATIO]
+        for j in range(_POLYS):
+            total = 0.0
+            for i in range(_POLYS):
+                total += mixed[i, j, d] * delta[_POLY[i]]
+            work.cross[d, j] = total
+            work.lift[d] += 0.5 * total * delta[_POLY[j]]
+            for a in range(3):
+                work.dcol[a, d, _POLY[j]] = scatter[a] * mixed[j, _NUMBERS + a, d]
+        work.col[_ARM_BY_ARM, d] = scatter[0] * scatter[1] * mixed[4, 5, d]
+        work.col[_ARM_BY_ARM + 1, d] = scatter[0] * scatter[2] * mixed[4, 6, d]
+        work.col[_ARM_BY_ARM + 2, d] = scatter[1] * scatter[2] * mixed[5, 6, d]
+        work.col[_BY_RATIO, d] = scatter[5] * side[1, d]
+        for k in range(_COMPONENTS):
+            work.by[k, d, _MASS], work.by[k, d, _RATIO] = side[0, d], side[1, d]
+    work.col[0, 3], work.col[0, 4], work.col[_BY_RATIO, 4] = scatter[0], scatter[0], scatter[5]
+    for k in range(_COMPONENTS):
+        work.by[k, 3, _SPEED], work.by[k, 4, _SPEED], work.by[k, 4, _RATIO] = 1.0, 1.0, 1.0
+
+
+@compiled
+def _shape(k: int, t: int, delta: Floats, curves: Curves, data: Data, work: _Work) -> None:
+    """Fill mean and Jacobian of component k of throw t, columns and their Jacobian.
 
     All but the heading's own Jacobian, which needs what was seen.
     """
-    middle, slope, curve, mixed = (
-        curves.middle[u], curves.slope[u], curves.curve[u], curves.mixed[u],
-    )  # fmt: skip
-    side, nose_step = curves.side[u], curves.nose_step[u]
+    u, scatter = data.which[t], data.scatter[t]
+    middle, slope, curve = curves.middle[u], curves.slope[u], curves.curve[u]
     mean, by, col, dcol = work.mean[k], work.by[k], work.col, work.dcol
-    # Measured speed and spin.
-    by[3, _SPEED], by[4, _SPEED], by[4, _RATIO] = 1.0, 1.0, 1.0
-    col[0, 3], col[0, 4], col[_BY_RATIO, 4] = scatter[0], scatter[0], scatter[5]
-    wide = WIDTH * scatter[3] / nose_step
-    moved = delta[_NOSE] / nose_step
-    nose = (k - 2) * _SPACING * scatter[3] / nose_step + moved
+    inverse_step = 1.0 / curves.nose_step[u]
+    wide = WIDTH * scatter[3] * inverse_step
+    nose = ((k - 2) * _SPACING * scatter[3] + delta[_NOSE]) * inverse_step
     e = nose - (k - 2)
     x = 0.5 * nose
     l0, l1, l2 = 0.5 * x * (x - 1.0), 1.0 - x * x, 0.5 * x * (x + 1.0)
     d0, d1, d2 = 0.25 * (2.0 * x - 1.0), -x, 0.25 * (2.0 * x + 1.0)
-    turn = 1.0 - 0.5 * scatter[4] ** 2
-    for d in range(3):
+    for d in range(3 if data.visible[t, 2] else 2):
         before, here, after = middle[k, d], middle[k + 1, d], middle[k + 2, d]
         bend = after + before - 2.0 * here
-        value = here + 0.5 * (after - before) * e + 0.5 * bend * e * e
+        value = here + 0.5 * (after - before) * e + 0.5 * bend * e * e + work.lift[d]
         along = 0.5 * (after - before) + bend * e
-        lift = 0.0
+        raised = 0.0
         for j in range(_POLYS):
-            t = delta[_POLY[j]]
-            s = l0 * slope[0, j, d] + l1 * slope[1, j, d] + l2 * slope[2, j, d]
-            c = l0 * curve[0, j, d] + l1 * curve[1, j, d] + l2 * curve[2, j, d]
-            s1 = d0 * slope[0, j, d] + d1 * slope[1, j, d] + d2 * slope[2, j, d]
-            c1 = d0 * curve[0, j, d] + d1 * curve[1, j, d] + d2 * curve[2, j, d]
-            s2 = 0.25 * slope[0, j, d] - 0.5 * slope[1, j, d] + 0.25 * slope[2, j, d]
-            value += s * t + 0.5 * c * t * t
-            along += s1 * t + 0.5 * c1 * t * t
-            bend += s2 * t
-            jac = s + c * t
-            steer = s1 + c1 * t
-            if j < _NUMBERS:
-                for a in range(_ARMS):
-                    other = delta[_POLY[_NUMBERS + a]]
-                    jac += mixed[j, a, d] * other
-                    value += mixed[j, a, d] * t * other
-            else:
+            moved = delta[_POLY[j]]
+            s0, s1, s2 = slope[0, j, d], slope[1, j, d], slope[2, j, d]
+            c0, c1, c2 = curve[0, j, d], curve[1, j, d], curve[2, j, d]
+            own = l0 * c0 + l1 * c1 + l2 * c2
+            own_by_nose = d0 * c0 + d1 * c1 + d2 * c2
+            straight = l0 * s0 + l1 * s1 + l2 * s2
+            by_nose = d0 * s0 + d1 * s1 + d2 * s2 + own_by_nose * moved
+            twice_by_nose = 0.25 * s0 - 0.5 * s1 + 0.25 * s2
+            value += (straight + 0.5 * own * moved) * moved
+            along += (by_nose - 0.5 * own_by_nose * moved) * moved
+            bend += twice_by_nose * moved
+            jacobian = straight + own * moved + work.cross[d, j]
+            if j >= _NUMBERS:
                 a = j - _NUMBERS
-                for i in range(_POLYS):
-                    jac += mixed[i, a, d] * delta[_POLY[i]]
-                    if _NUMBERS <= i < j:
-                        value += mixed[i, a, d] * t * delta[_POLY[i]]
-                    dcol[a, d, _POLY[i]] = scatter[a] * mixed[i, a, d]
                 s_a = scatter[a]
-                col[a, d] = s_a * jac
-                dcol[a, d, _POLY[j]] = s_a * c
-                dcol[a, d, _NOSE] = s_a * steer / nose_step
-                col[_SQUARE + a, d] = s_a * s_a * c
-                dcol[_SQUARE + a, d, _NOSE] = s_a * s_a * c1 / nose_step
-                lift += 0.5 * s_a * s_a * c1
-                value += 0.5 * s_a * s_a * c
-                col[_NOSE_BY_ARM + a, d] = s_a * wide * steer
-                dcol[_NOSE_BY_ARM + a, d, _POLY[j]] = s_a * wide * c1
-                dcol[_NOSE_BY_ARM + a, d, _NOSE] = s_a * wide * s2 / nose_step
-            by[d, _POLY[j]] = jac + 0.5 * wide * wide * s2
-            dcol[_BY_NOSE, d, _POLY[j]] = wide * steer
-            dcol[_SQUARE_NOSE, d, _POLY[j]] = wide * wide * s2
-        value += side[0, d] * delta[_MASS] + side[1, d] * delta[_RATIO]
-        by[d, _MASS], by[d, _RATIO] = side[0, d], side[1, d]
-        by[d, _NOSE] = (along + lift) / nose_step
+                col[a, d] = s_a * jacobian
+                dcol[a, d, _POLY[j]] = s_a * own
+                dcol[a, d, _NOSE] = s_a * by_nose * inverse_step
+                col[_SQUARE + a, d] = s_a * s_a * own
+                dcol[_SQUARE + a, d, _NOSE] = s_a * s_a * own_by_nose * inverse_step
+                raised += 0.5 * s_a * s_a * own_by_nose
+                value += 0.5 * s_a * s_a * own
+                col[_NOSE_BY_ARM + a, d] = s_a * wide * by_nose
+                dcol[_NOSE_BY_ARM + a, d, _POLY[j]] = s_a * wide * own_by_nose
+                dcol[_NOSE_BY_ARM + a, d, _NOSE] = s_a * wide * twice_by_nose * inverse_step
+            by[d, _POLY[j]] = jacobian + 0.5 * wide * wide * twice_by_nose
+            dcol[_BY_NOSE, d, _POLY[j]] = wide * by_nose
+            dcol[_SQUARE_NOSE, d, _POLY[j]] = wide * wide * twice_by_nose
+        by[d, _NOSE] = (along + raised) * inverse_step
         col[_BY_NOSE, d] = wide * along
-        dcol[_BY_NOSE, d, _NOSE] = wide * bend / nose_step
+        dcol[_BY_NOSE, d, _NOSE] = wide * bend * inverse_step
         col[_SQUARE_NOSE, d] = wide * wide * bend
-        value += 0.5 * wide * wide * bend
-        col[_BY_RATIO, d] = scatter[5] * side[1, d]
-        col[_ARM_BY_ARM, d] = scatter[0] * scatter[1] * mixed[4, 1, d]
-        col[_ARM_BY_ARM + 1, d] = scatter[0] * scatter[2] * mixed[4, 2, d]
-        col[_ARM_BY_ARM + 2, d] = scatter[1] * scatter[2] * mixed[5, 2, d]
-        mean[d] = value
-    swing = scatter[4]
+        mean[d] = value + 0.5 * wide * wide * bend
+    _swing(scatter[4], mean, by, col, dcol)
+
+
+@compiled
+def _swing(swing: float, mean: Floats, by: Floats, col: Floats, dcol: Floats) -> None:
+    """Scatter the heading by ``swing`` (rad): turns a landing about the tee."""
+    turn = 1.0 - 0.5 * swing * swing
     col[_BY_HEADING, 0], col[_BY_HEADING, 1] = -swing * mean[1], swing * mean[0]
     for d in range(2):
         col[_SQUARE_HEADING, d] = -swing * swing * mean[d]
-        for j in range(_HEADING):
-            dcol[_SQUARE_HEADING, d, j] = -swing * swing * by[d, j]
+        mean[d] *= turn
     for j in range(_HEADING):
         dcol[_BY_HEADING, 0, j], dcol[_BY_HEADING, 1, j] = -swing * by[1, j], swing * by[0, j]
-    for d in range(2):
-        mean[d] *= turn
-        for j in range(_HEADING):
+        for d in range(2):
+            dcol[_SQUARE_HEADING, d, j] = -swing * swing * by[d, j]
             by[d, j] *= turn
 
 
@@ -274,7 +320,7 @@ def _covariance(noise: Floats, n: int, work: _Work) -> None:
 @compiled
 def _density(t: int, k: int, delta: Floats, curves: Curves, data: Data, work: _Work) -> int:
     """Fill everything about component k of throw t but the gradient; return how much was seen."""
-    _shape(k, data.which[t], delta, curves, data.scatter[t], work)
+    _shape(k, t, delta, curves, data, work)
     n = _residual(t, k, delta, data, work)
     _covariance(data.noise[t], n, work)
     for i in range(n):
@@ -296,11 +342,12 @@ def _gradient(k: int, n: int, work: _Work) -> None:
     """Fill the gradient of component k from what :func:`_density` left."""
     p, inverse, kept, grad = work.p, work.inverse, work.kept, work.grads[k]
     for j in range(_LOCALS):
-        total = 0.0
+        grad[j] = 0.0
         for i in range(n):
-            total += p[i] * work.by[k, kept[i], j]
-        grad[j] = total
-    for q in range(_COLUMNS):
+            grad[j] += p[i] * work.by[k, kept[i], j]
+    for q in range(_ARM_BY_ARM):
+        if q == _BY_RATIO:
+            continue
         dot = 0.0
         for i in range(n):
             dot += p[i] * work.col[q, kept[i]]
@@ -309,37 +356,69 @@ def _gradient(k: int, n: int, work: _Work) -> None:
             for m in range(n):
                 pull -= inverse[i, m] * work.col[q, kept[m]]
             pull *= _WEIGHT[q]
-            for j in range(_LOCALS):
-                grad[j] += pull * work.dcol[q, kept[i], j]
+            if _SQUARE <= q < _SQUARE_NOSE:
+                grad[_NOSE] += pull * work.dcol[q, kept[i], _NOSE]
+            elif q >= _NOSE_BY_ARM:
+                arm = _POLY[_NUMBERS + q - _NOSE_BY_ARM]
+                grad[_NOSE] += pull * work.dcol[q, kept[i], _NOSE]
+                grad[arm] += pull * work.dcol[q, kept[i], arm]
+            else:
+                for j in range(_HEADING):
+                    grad[j] += pull * work.dcol[q, kept[i], j]
 
 
 @compiled
 def _mixture(
-    t: int, delta: Floats, curves: Curves, data: Data, shank: float, work: _Work, grad: Floats
+    t: int,
+    delta: Floats,
+    unsure: Floats,
+    curves: Curves,
+    data: Data,
+    shank: float,
+    work: _Work,
+    gradient: Floats,
 ) -> tuple[float, float, int]:
-    """Fill the gradient of one throw; return log likelihood, trust and how much was seen."""
+    """Fill the gradient of one throw; return log likelihood, trust and how much was seen.
+
+    Leaves the share of each component, shanks included, in ``work.logs``; where ``unsure``
+    (11, 11) is given, also what the release drew in each.
+    """
     work.whole[:] = 0.0
+    _prepare(t, delta, curves, data, work)
     n = 0
     for k in range(_COMPONENTS):
         n = _density(t, k, delta, curves, data, work)
         _gradient(k, n, work)
+        if len(unsure) > 0:
+            _spread(k, n, unsure, work)
+            for part in range(5):
+                work.drawn[k, part] = _drawn(part, k, n, work)
+                if k == 2:
+                    column = part if part < 4 else _BY_HEADING
+                    for i in range(n):
+                        whole = WIDTH if part == 3 else 1.0
+                        work.moves[part, i] = work.col[column, work.kept[i]] / whole
     top = max(work.logs.max(), data.wide[t])
-    shanked = shank * math.exp(data.wide[t] - top)
     good = 0.0
     for k in range(_COMPONENTS):
         work.logs[k] = (1.0 - shank) * math.exp(work.logs[k] - top)
         good += work.logs[k]
-    total = good + shanked
+    total = good + shank * math.exp(data.wide[t] - top)
     for j in range(_LOCALS):
-        grad[j] = 0.0
+        gradient[j] = 0.0
         for k in range(_COMPONENTS):
-            grad[j] += work.logs[k] / total * work.grads[k, j]
+            gradient[j] += work.logs[k] / total * work.grads[k, j]
+    for k in range(_COMPONENTS):
+        work.logs[k] /= total
     return top + math.log(total), good / total, n
 
 
 @compiled
-def _expected(n: int, trust: float, work: _Work, information: Floats) -> None:
-    """Fill the information of the normal distribution with the mixture's mean and covariance."""
+def _expected(n: int, work: _Work, information: Floats, gradient: Floats, far: bool) -> float:
+    """Fill the information of the normal distribution with the mixture's mean and covariance.
+
+    Also its gradient, when ``far``. Returns the squared distance of what was seen.
+    """
     middle, slope = np.zeros(_SEEN), np.zeros((_SEEN, _LOCALS))
     for k in range(_COMPONENTS):
         for i in range(n):
@@ -353,168 +432,113 @@ def _expected(n: int, trust: float, work: _Work, information: Floats) -> None:
                 apart *= work.residual[k, j] - middle[j]
                 work.whole[i, j] += SHARES[k] * apart
     _invert(work.whole, n, work.inverse)
+    square = 0.0
+    for i in range(n):
+        for j in range(n):
+            square += middle[i] * work.inverse[i, j] * middle[j]
     for a in range(_LOCALS):
+        if far:
+            gradient[a] = 0.0
+        for i in range(n):
+            pull = 0.0
+            for j in range(n):
+                pull += work.inverse[i, j] * middle[j]
+            if far:
+                gradient[a] += slope[i, a] * pull
         for b in range(_LOCALS):
-            total = 0.0
+            information[a, b] = 0.0
             for i in range(n):
                 for j in range(n):
-                    total += slope[i, a] * work.inverse[i, j] * slope[j, b]
-            information[a, b] = trust * total
+                    information[a, b] += slope[i, a] * work.inverse[i, j] * slope[j, b]
+    return square
 
 
 @compiled
-def throw_likelihoods(
+def visit_throws(
     start: int,
     stop: int,
+    want: int,
     delta: Floats,
-    curves: Curves,
-    data: Data,
-    shank: float,
-    value: Floats,
-    grad: Floats,
-    information: Floats,
-    trust: Floats,
-) -> None:
-    """Fill value (T,), gradient (T, 11), information (T, 11, 11) and trust (T,) of throws.
-
-    ``delta`` (T, 11) is where to, from the middle of the curves; ``information`` the expected one
-    of the normal distribution with the mixture's mean and covariance (of length 0: not wanted);
-    ``trust`` the chance that a throw is no shank.
-    """
-    work = _room()
-    for t in range(start, stop):
-        value[t], trust[t], n = _mixture(t, delta[t], curves, data, shank, work, grad[t])
-        if len(information) > 0:
-            _expected(n, trust[t], work, information[t])
-
-
-@compiled
-def first_residuals(
-    start: int,
-    stop: int,
-    delta: Floats,
-    curves: Curves,
-    data: Data,
-    grad: Floats,
-    information: Floats,
-) -> None:
-    """Fill gradient and information for a start from afar: one normal distribution per throw.
-
-    Its covariance is taken as fixed, and a throw farther out than 2.5 standard deviations pulls
-    no harder than one there, instead of counting as a shank.
-    """
-    work = _room()
-    for t in range(start, stop):
-        work.whole[:] = 0.0
-        n = 0
-        for k in range(_COMPONENTS):
-            n = _density(t, k, delta[t], curves, data, work)
-        _expected(n, 1.0, work, information[t])
-        pull = np.zeros(_SEEN)
-        square = 0.0
-        for k in range(_COMPONENTS):
-            for i in range(n):
-                pull[i] += SHARES[k] * work.residual[k, i]
-        grad[t, :] = 0.0
-        for i in range(n):
-            force = 0.0
-            for j in range(n):
-                force += work.inverse[i, j] * pull[j]
-            square += force * pull[i]
-            for k in range(_COMPONENTS):
-                for a in range(_LOCALS):
-                    grad[t, a] += SHARES[k] * work.by[k, work.kept[i], a] * force
-        ease = min(1.0, 2.5 / math.sqrt(max(square, 1e-12)))
-        for a in range(_LOCALS):
-            grad[t, a] *= ease
-            for b in range(_LOCALS):
-                information[t, a, b] *= ease
-
-
-@compiled
-def observed_information(
-    start: int,
-    stop: int,
-    step: Floats,
-    delta: Floats,
-    curves: Curves,
-    data: Data,
-    shank: float,
-    information: Floats,
-) -> None:
-    """Fill the observed information (T, 11, 11): central differences of the gradient."""
-    work = _room()
-    more, less, moved = np.zeros(_LOCALS), np.zeros(_LOCALS), np.zeros(_LOCALS)
-    for t in range(start, stop):
-        for j in range(_LOCALS):
-            moved[:] = delta[t]
-            moved[j] += step[j]
-            _mixture(t, moved, curves, data, shank, work, more)
-            moved[j] -= 2.0 * step[j]
-            _mixture(t, moved, curves, data, shank, work, less)
-            for i in range(_LOCALS):
-                information[t, i, j] = (less[i] - more[i]) / (2.0 * step[j])
-        for i in range(_LOCALS):
-            for j in range(i):
-                both = 0.5 * (information[t, i, j] + information[t, j, i])
-                information[t, i, j] = both
-                information[t, j, i] = both
-
-
-@compiled
-def learn_scatter(
-    start: int,
-    stop: int,
-    delta: Floats,
-    curves: Curves,
-    data: Data,
-    shank: float,
     unsure: Floats,
-    square: Floats,
-    trust: Floats,
+    curves: Curves,
+    data: Data,
+    shank: float,
+    results: Results,
 ) -> None:
-    """Fill the expected squares (T, 5) of what speed, launch, hyzer, nose and heading drew.
+    """Fill what is wanted of throws ``start … stop``; all in one, as compiling costs seconds.
 
-    In standard deviations, given what was seen and how unsure (T, 11, 11) its mean is: the
-    expectation step of EM.
+    Parameters
+    ----------
+    want
+        :data:`GRADIENT`, :data:`EXPECTED`, :data:`AFAR`, :data:`EM` or :data:`OBSERVED`.
+    delta
+        Where to, from the middle of the curves, (T, 11).
+    unsure
+        Covariances (T, 11, 11) of that, for EM; of length 0 otherwise.
+    shank
+        Chance that a throw says nothing.
     """
     work = _room()
-    drawn = np.zeros((_COMPONENTS, 5))
-    spread = np.zeros((_SEEN, _SEEN))
+    moved, gradient = np.zeros(_LOCALS), np.zeros(_LOCALS)
+    none, room = np.zeros((0, _LOCALS)), np.zeros((_LOCALS, _LOCALS))
     for t in range(start, stop):
-        work.whole[:] = 0.0
-        for k in range(_COMPONENTS):
-            n = _density(t, k, delta[t], curves, data, work)
-            _spread(k, n, unsure[t], work, spread)
+        value, trust, n = 0.0, 0.0, 0
+        for visit in range(2 * _LOCALS if want == OBSERVED else 1):
+            j, sign = visit // 2, 1.0 - 2.0 * (visit % 2)
+            moved[:] = delta[t]
+            if want == OBSERVED:
+                moved[j] += sign * _CURVE_STEPS[j]
+            value, trust, n = _mixture(
+                t, moved, unsure[t] if want == EM else none, curves, data, shank, work, gradient
+            )
+            if want == OBSERVED:
+                for i in range(_LOCALS):
+                    share = 0.25 * sign * gradient[i] / _CURVE_STEPS[j]
+                    results.information[t, i, j] -= share
+                    results.information[t, j, i] -= share
+        if want == OBSERVED:
+            continue
+        results.value[t], results.trust[t] = value, trust
+        if want == EM:
             for part in range(5):
-                drawn[k, part] = _drawn(part, k, n, work, spread)
-        top = max(work.logs.max(), data.wide[t])
-        good = 0.0
-        square[t, :] = 0.0
-        for k in range(_COMPONENTS):
-            share = (1.0 - shank) * math.exp(work.logs[k] - top)
-            good += share
-            for part in range(5):
-                square[t, part] += share * drawn[k, part]
-        trust[t] = good / (good + shank * math.exp(data.wide[t] - top))
-        for part in range(5):
-            square[t, part] /= good
+                results.square[t, part] = 0.0
+                for k in range(_COMPONENTS):
+                    results.square[t, part] += work.logs[k] / trust * work.drawn[k, part]
+            _expected(n, work, room, gradient, False)
+            for a in range(5):
+                for b in range(5):
+                    alike = 0.0
+                    for i in range(n):
+                        for j in range(n):
+                            alike += work.moves[a, i] * work.inverse[i, j] * work.moves[b, j]
+                    results.overlap[t, a, b] = alike * alike
+            continue
+        results.gradient[t, :] = gradient
+        if want != GRADIENT:
+            far = want == AFAR
+            square = _expected(n, work, results.information[t], results.gradient[t], far)
+            ease = min(1.0, _FAR / math.sqrt(max(square, 1e-12))) if far else trust
+            for i in range(_LOCALS):
+                if far:
+                    results.gradient[t, i] *= ease
+                for j in range(_LOCALS):
+                    results.information[t, i, j] *= ease
 
 
 @compiled
-def _spread(k: int, n: int, unsure: Floats, work: _Work, spread: Floats) -> None:
+def _spread(k: int, n: int, unsure: Floats, work: _Work) -> None:
     """Fill the covariance of the mean that comes from not knowing the local arguments."""
     for i in range(n):
         for j in range(n):
-            spread[i, j] = 0.0
+            work.spread[i, j] = 0.0
             for a in range(_LOCALS):
                 for b in range(_LOCALS):
                     slopes = work.by[k, work.kept[i], a] * work.by[k, work.kept[j], b]
-                    spread[i, j] += slopes * unsure[a, b]
+                    work.spread[i, j] += slopes * unsure[a, b]
 
 
 @compiled
-def _drawn(part: int, k: int, n: int, work: _Work, spread: Floats) -> float:
+def _drawn(part: int, k: int, n: int, work: _Work) -> float:
     """Return the expected square of one standardised part of the release, within component k."""
     q = part if part < 4 else _BY_HEADING
     gain = np.zeros(_SEEN)
@@ -527,7 +551,7 @@ def _drawn(part: int, k: int, n: int, work: _Work, spread: Floats) -> float:
     unsure = 1.0 - known
     for i in range(n):
         for j in range(n):
-            unsure += gain[i] * spread[i, j] * gain[j]
+            unsure += gain[i] * work.spread[i, j] * gain[j]
     if part == 3:
         return float(((k - 2) * _SPACING + WIDTH * middle) ** 2 + WIDTH**2 * unsure)
     return float(middle**2 + unsure)

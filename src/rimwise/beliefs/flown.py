@@ -4,8 +4,8 @@ A throw's release is scattered most in the nose, over which a landing is far fro
 flight is tabulated at seven nose angles, 0.9 standard deviations apart; at three of these the
 landing's slope and curvature along four printed numbers, speed, launch and hyzer are taken from
 central differences, whose steps along the arm are √3 scatter standard deviations, so that the
-same flights are the sigma points of the scatter; the mixed curvatures between arm and the rest
-are taken in the middle. Heading turns a landing about the tee, which needs no flight.
+same flights are the sigma points of the scatter; mixed curvatures are taken in the middle.
+Heading turns a landing about the tee, which needs no flight.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 
 from rimwise.beliefs.fleet import Fleet
 from rimwise.beliefs.observed import ThrowTable
-from rimwise.beliefs.unknowns import LOCAL, Unknowns
+from rimwise.beliefs.unknowns import LOCAL, Unknowns, numbers_of
 from rimwise.flight.body import Body, BodyArrays, rim_width_from_printed_speed_m
 from rimwise.flight.flights import Flights
 from rimwise.flight.fly import STEP_S, fly_many
@@ -47,10 +47,9 @@ SLOPE_NODES = (-2, 0, 2)
 #: Local arguments (positions in ``LOCAL``) along which a landing is a polynomial: the four
 #: printed numbers, then speed, launch and hyzer, which are scattered as well.
 POLY = (0, 1, 2, 3, 5, 7, 8)
-ARM = (4, 5, 6)  # positions in POLY
 _NOSE, _MASS, _RATIO = LOCAL.index("nose (rad)"), 4, 6
 #: Steps along the printed numbers, mass and advance ratio; and the least ones along the arm.
-NUMBER_STEPS = (0.6, 0.5, 0.4, 0.4)
+NUMBER_STEPS = (0.6, 0.5, 0.4, 0.5)
 MASS_STEP, RATIO_STEP = 0.02, 0.05
 LEAST_ARM_STEPS = (0.02, 0.015, 0.02)
 LEAST_NOSE_SPACING_RAD = 0.008
@@ -85,9 +84,9 @@ class Polynomials:
         Landing at each nose angle.
     slope, curve : (T, 3, 7, 3)
         First and second derivatives at ``SLOPE_NODES`` along ``POLY``.
-    mixed : (T, 7, 3, 3)
-        Mixed second derivatives in the middle, ``POLY`` by ``ARM``; those of an argument with
-        itself are 0 here, as ``curve`` has them.
+    mixed : (T, 7, 7, 3)
+        Mixed second derivatives in the middle along ``POLY``; those of an argument with itself
+        are 0 here, as ``curve`` has them.
     side_slope : (T, 2, 3)
         First derivatives along log mass and log advance ratio.
     """
@@ -164,7 +163,7 @@ def _fly(
             for a in unknowns.arms
         ]
     )[style].T  # fmt: skip
-    printed = unknowns.fleet.printed[disc] + local[:, :4]
+    printed = unknowns.fleet.printed[disc] + numbers_of(local[:, :4])
     # The fleet's numbers are as worn today; the throw was on its own day.
     newer = unknowns.fleet.wear[disc] - table.wear[throw]
     printed[:, 2] += unknowns.assume.wear_turn * newer
@@ -207,7 +206,7 @@ def tabulate(
     step_s: float = STEP_S,
     threads: int = 2,
 ) -> Polynomials:
-    """Fly every throw of a table around ``at`` (T, 11): 68 flights each, in one batch.
+    """Fly every throw of a table around ``at`` (T, 11): 73 flights each, in one batch.
 
     Parameters
     ----------
@@ -235,19 +234,20 @@ def tabulate(
 
 
 def _moves() -> Floats:
-    """Return the moves (68, 10) of one throw, in steps: ``POLY``, nose, mass, advance ratio."""
+    """Return the moves (73, 10) of one throw, in steps: ``POLY``, nose, mass, advance ratio."""
     rows = [_move(nose=node) for node in NODES]
     for node in SLOPE_NODES:
         for j in range(len(POLY)):
             rows += [_move(j, nose=node), _move(j, sign=-1.0, nose=node)]
-    rows += [_move(i, j) for i, j in PAIRS]
+    for i, j in PAIRS:
+        rows += [_move(i, j), _move(i, j, sign=-1.0)]
     for side in (len(POLY) + 1, len(POLY) + 2):
         rows += [_move(side), _move(side, sign=-1.0)]
     return np.array(rows)
 
 
-#: Pairs of ``POLY`` whose mixed curvature matters: the arm with everything before it.
-PAIRS = tuple((i, j) for j in ARM for i in range(j))
+#: Pairs of ``POLY`` with mixed curvature: all but those of the speed and glide numbers.
+PAIRS = tuple((i, j) for j in range(len(POLY)) for i in range(2, j))
 
 
 def _move(*along: int, sign: float = 1.0, nose: float = 0.0) -> Floats:
@@ -258,26 +258,25 @@ def _move(*along: int, sign: float = 1.0, nose: float = 0.0) -> Floats:
 
 
 def _read(landed: Floats, at: Floats, nose: Floats, step: Floats) -> Polynomials:
-    """Turn landings (T, 68, 3) into derivatives."""
+    """Turn landings (T, 73, 3) into derivatives."""
     count = len(landed)
     first = len(NODES)
     second = first + 2 * len(SLOPE_NODES) * len(POLY)
-    third = second + len(PAIRS)
+    third = second + 2 * len(PAIRS)
     middle = landed[:, :first]
     sides = landed[:, first:second].reshape(count, len(SLOPE_NODES), len(POLY), 2, 3)
     own = middle[:, [NODES.index(node) for node in SLOPE_NODES]][:, :, None]
     by = step[:, None, :, None]
     slope = (sides[..., 0, :] - sides[..., 1, :]) / (2.0 * by)
     curve = (sides[..., 0, :] + sides[..., 1, :] - 2.0 * own) / by**2
-    plus = sides[:, SLOPE_NODES.index(0), :, 0]
+    # Both corners of a pair, so that the third derivatives cancel.
+    ways = sides[:, SLOPE_NODES.index(0)].sum(axis=2)
+    corners = landed[:, second:third].reshape(count, len(PAIRS), 2, 3).sum(axis=2)
     still = middle[:, NODES.index(0)]
-    mixed = np.zeros((count, len(POLY), len(ARM), 3))
+    mixed = np.zeros((count, len(POLY), len(POLY), 3))
     for k, (i, j) in enumerate(PAIRS):
-        both = landed[:, second + k] - plus[:, i] - plus[:, j] + still
-        value = both / (step[:, i] * step[:, j])[:, None]
-        mixed[:, i, j - ARM[0]] = value
-        if i in ARM:
-            mixed[:, j, i - ARM[0]] = value
+        both = 0.5 * (corners[:, k] - ways[:, i] - ways[:, j]) + still
+        mixed[:, i, j] = mixed[:, j, i] = both / (step[:, i] * step[:, j])[:, None]
     mass, ratio = landed[:, third:].reshape(count, 2, 2, 3).swapaxes(0, 1)
     side_slope = np.stack(
         [

@@ -2,16 +2,15 @@
 
 All throws are flown around what is believed (:mod:`rimwise.beliefs.flown`); on the polynomials
 so found the mode is searched without a flight; then the throws are flown anew there, until
-Newton's step is less than a twentieth of a standard deviation. The first round takes every throw
-as one normal distribution (Gauss–Newton); the later ones take the sum over nose angles with its
-moving covariance, by L-BFGS in coordinates whitened by the expected information. Between rounds
-the release scatter is learnt by EM from an inverse-gamma prior. The covariance is at the end the
-inverse of the observed information.
+Newton's step moves nothing by more than a twentieth of its standard deviation. The first round
+takes every throw as one normal distribution (Gauss–Newton); the later ones take the sum over nose
+angles with its moving covariance, by L-BFGS in coordinates whitened by the expected information.
+In the first of these the release scatter is learnt as well, from an inverse-gamma prior.
+The covariance is at the end the inverse of the observed information.
 """
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass, fields
 from typing import Any
 
@@ -36,12 +35,17 @@ Integers = NDArray[np.int64]
 
 #: No component of ``u`` moves by more than this in one round.
 STEP_CAP = 1.0
-#: The mode is found when Newton's step there is this many standard deviations or fewer.
+#: The mode is found when Newton's step moves nothing by more than this share of its sd.
 SETTLED = 0.05
-#: Scatter is learnt when it changes by less than this share in a round.
-SCATTER_SETTLED = 0.02
+#: Scatter is learnt when a round's first step changes it by less than this share.
+SCATTER_SETTLED = 0.03
+#: Steps of scatter in one round and in all, and evaluations of the log posterior between them.
+SCATTER_STEPS, MOST_SCATTER_STEPS = 2, 8
+EVALUATIONS = 6
+_MOST_SCATTER_STEP = 0.4
+#: Rounds are flown in coarse steps until one moves by less than this many standard deviations.
+NEAR = 3.0
 MOST_ROUNDS = 12
-EM_STEPS = 5
 
 
 def learn(
@@ -93,6 +97,8 @@ class _Search:
     scatter: Floats
     scatter_weight: Floats
     near: bool = False
+    learning: bool = True
+    scatter_steps: int = 0
     rounds: int = 0
     settled: bool = False
 
@@ -108,6 +114,7 @@ class _Search:
             which=which,
             felt=Felt.of(unknowns, evidence),
             threads=threads,
+            learning=len(table) > 0,
             u=np.zeros(len(unknowns)),
             scatter=_level_scatter(unknowns),
             scatter_weight=np.full(len(unknowns.arms), unknowns.assume.scatter_weight),
@@ -128,15 +135,17 @@ class _Search:
             information = here.information(self.u)
             covariance = _inverse(information)
             _, gradient = here.value(self.u)
-            decrement = math.sqrt(max(float(gradient @ covariance @ gradient), 0.0))
-            change = self._learn_scatter(here, covariance)
-            self.settled = self.near and decrement < SETTLED and change < SCATTER_SETTLED
+            newton = np.abs(covariance @ gradient) / np.sqrt(np.diag(covariance))
+            self.settled = self.near and float(newton.max()) < SETTLED and not self.learning
             if self.settled or self.rounds >= MOST_ROUNDS:
                 break
-            step = self._step(here.maximise(self.u, information))
-            self.near = self.near or float(np.sqrt(step @ information @ step)) < 1.0
-        covariance = _inverse(here.observed(self.u))
-        return self._posterior(covariance, evidence, grips)
+            before = self.u
+            if self.learning and (self.near or self.rounds > 2):
+                self._learn_scatter(here, information, covariance)
+            self.u = here.maximise(self.u, here.information(self.u), EVALUATIONS)
+            step = self._step(self.u, before)
+            self.near = self.near or float(np.sqrt(step @ information @ step)) < NEAR
+        return self._posterior(_inverse(here.observed(self.u)), evidence, grips)
 
     def _fly(self, step_s: float) -> Objective:
         """Fly all different throws and reference throws around ``u``."""
@@ -166,33 +175,52 @@ class _Search:
             self.threads,
         )
 
-    def _step(self, to: Floats) -> Floats:
-        """Go there, or as far as one round may; return the step."""
-        step = to - self.u
+    def _step(self, to: Floats, start: Floats | None = None) -> Floats:
+        """Go there from a start, or as far as one round may; return the step."""
+        start = self.u if start is None else start
+        step = to - start
         step *= min(1.0, STEP_CAP / max(float(np.abs(step).max()), 1e-12))
-        self.u = self.u + step
+        self.u = start + step
         return step
 
-    def _learn_scatter(self, here: Objective, covariance: Floats) -> float:
-        """Learn scatter by a few steps of EM; return the largest change as a share.
+    def _learn_scatter(self, here: Objective, information: Floats, covariance: Floats) -> None:
+        """Learn scatter, the mode following, on the flights of this round."""
+        spin = self.unknowns.assume.spin_scatter
+        for turn in range(SCATTER_STEPS):
+            if turn:
+                self.u = here.maximise(self.u, information, EVALUATIONS)
+                information = here.information(self.u)
+                covariance = _inverse(information)
+            step = self._scatter_step(here, covariance)
+            self.scatter = self.scatter * np.exp(step)
+            here.scatter_is(scatter_of_throws(self.table, self.scatter, spin))
+            self.scatter_steps += 1
+            small = float(np.abs(step).max()) < SCATTER_SETTLED
+            if (small and not turn) or self.scatter_steps >= MOST_SCATTER_STEPS:
+                self.learning = False
+            if small:
+                break
 
-        The prior of each variance is inverse gamma, worth ``scatter_weight`` throws that drew
-        as the level says.
+    def _scatter_step(self, here: Objective, covariance: Floats) -> Floats:
+        """Return a step of log scatter (S, 5) up its marginal likelihood.
+
+        Its gradient is that of EM (Dempster, Laird, Rubin 1977). EM itself is slow where
+        landings say little of a part, so the step is Newton's with the expected information.
+        The prior of each variance is inverse gamma, worth ``scatter_weight`` throws that drew as
+        the level says.
         """
-        before, table = self.scatter.copy(), self.table
         prior, weight = _level_scatter(self.unknowns), self.unknowns.assume.scatter_weight
-        for _ in range(EM_STEPS):
-            square, trust = here.drawn_squares(self.u, covariance)
-            for style in range(len(prior)):
-                own = table.style == style
-                drawn = (trust[own, None] * square[own]).sum(axis=0) * self.scatter[style] ** 2
-                total = weight + trust[own].sum()
-                self.scatter[style] = np.sqrt((weight * prior[style] ** 2 + drawn) / total)
-                self.scatter_weight[style] = total
-            here.scatter_is(
-                scatter_of_throws(table, self.scatter, self.unknowns.assume.spin_scatter)
-            )
-        return float(np.abs(np.log(self.scatter / before)).max())
+        drawn = here.drawn(self.u, covariance)
+        step = np.empty_like(prior)
+        for style in range(len(prior)):
+            own = self.table.style == style
+            trust = drawn.trust[own]
+            level = weight * (prior[style] / self.scatter[style]) ** 2
+            gradient = trust @ (drawn.square[own] - 1.0) + level - weight
+            information = 2.0 * np.tensordot(trust, drawn.overlap[own], 1) + 2.0 * np.diag(level)
+            step[style] = np.linalg.solve(information, gradient)
+            self.scatter_weight[style] = weight + trust.sum()
+        return np.clip(step, -_MOST_SCATTER_STEP, _MOST_SCATTER_STEP)
 
     def _posterior(self, covariance: Floats, evidence: Evidence, grips: Grips) -> Posterior:
         return Posterior(

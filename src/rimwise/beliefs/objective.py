@@ -24,15 +24,13 @@ from rimwise.beliefs.unknowns import LOCAL, Unknowns
 from rimwise.flight._share import share
 
 if TYPE_CHECKING:
-    from rimwise.beliefs._algebra import Curves, Data
+    from rimwise.beliefs._algebra import Curves, Data, Results
 
 __all__ = ["Felt", "Objective", "scatter_of_throws"]
 
 Floats = NDArray[np.float64]
 Integers = NDArray[np.int64]
 
-#: Steps along ``LOCAL`` of the differences of gradients that give the observed information.
-_CURVE_STEPS = np.array([0.1, 0.1, 0.05, 0.05, 0.01, 0.005, 0.01, 0.004, 0.006, 0.005, 0.006])
 #: Throws for which a thread is worth while.
 _BLOCK = 64
 
@@ -154,39 +152,29 @@ class Objective:
 
     def value(self, u: Floats) -> tuple[float, Floats]:
         """Return minus the log posterior and its gradient (D,)."""
-        none = np.zeros((0, len(LOCAL), len(LOCAL)))
-        value, gradient, _, _ = self._throws(u, none)
+        from rimwise.beliefs._algebra import GRADIENT
+
+        throws = self._visit(u, GRADIENT)
         felt_value, felt_gradient, _ = self._comparisons(u, want="")
-        total = value + felt_value - 0.5 * float(u @ u)
-        return -total, u - gradient - felt_gradient
+        total = float(throws.value.sum()) + felt_value - 0.5 * float(u @ u)
+        return -total, u - self._scatter(throws.gradient) - felt_gradient
 
     def information(self, u: Floats) -> Floats:
         """Return the expected information (D, D), the prior's included."""
-        room = np.zeros((len(self.rows), len(LOCAL), len(LOCAL)))
-        self._throws(u, room)
+        from rimwise.beliefs._algebra import EXPECTED
+
         _, _, felt = self._comparisons(u, want="expected")
-        return np.eye(len(u)) + self._gather(room) + felt
+        return np.eye(len(u)) + self._gather(self._visit(u, EXPECTED).information) + felt
 
     def observed(self, u: Floats) -> Floats:
         """Return the observed information (D, D), the prior's included.
 
-        Where throws alone would make it indefinite, it is the expected one.
+        Where it would be indefinite, it is the expected one.
         """
-        from rimwise.beliefs._algebra import observed_information
+        from rimwise.beliefs._algebra import OBSERVED
 
-        count = len(self.rows)
-        room = np.zeros((count, len(LOCAL), len(LOCAL)))
-        delta = self._delta(u)
-        shank = self.unknowns.assume.shank_chance
-
-        def work(start: int, stop: int) -> None:
-            observed_information(
-                start, stop, _CURVE_STEPS, delta, self.curves, self.data, shank, room
-            )
-
-        share(work, count, self.threads, _BLOCK)
         _, _, felt = self._comparisons(u, want="observed")
-        whole = np.eye(len(u)) + self._gather(room) + felt
+        whole = np.eye(len(u)) + self._gather(self._visit(u, OBSERVED).information) + felt
         try:
             np.linalg.cholesky(whole)
         except np.linalg.LinAlgError:
@@ -195,21 +183,15 @@ class Objective:
 
     def from_afar(self, u: Floats) -> Floats:
         """Return where one step of Gauss–Newton leads from ``u``, far throws held back."""
-        from rimwise.beliefs._algebra import first_residuals
+        from rimwise.beliefs._algebra import AFAR
 
-        count = len(self.rows)
-        local, room = np.zeros((count, len(LOCAL))), np.zeros((count, len(LOCAL), len(LOCAL)))
-        delta = self._delta(u)
-
-        def work(start: int, stop: int) -> None:
-            first_residuals(start, stop, delta, self.curves, self.data, local, room)
-
-        share(work, count, self.threads, _BLOCK)
+        throws = self._visit(u, AFAR)
         _, felt_gradient, felt = self._comparisons(u, want="expected")
-        gradient = self._scatter(local) + felt_gradient - u
-        return u + np.linalg.solve(np.eye(len(u)) + self._gather(room) + felt, gradient)
+        gradient = self._scatter(throws.gradient) + felt_gradient - u
+        whole = np.eye(len(u)) + self._gather(throws.information) + felt
+        return u + np.asarray(np.linalg.solve(whole, gradient))
 
-    def maximise(self, u: Floats, information: Floats, evaluations: int = 25) -> Floats:
+    def maximise(self, u: Floats, information: Floats, evaluations: int) -> Floats:
         """Return the mode near ``u`` (L-BFGS, Nocedal 1980), whitened by an information."""
         from scipy.linalg import solve_triangular
         from scipy.optimize import minimize
@@ -233,38 +215,36 @@ class Objective:
         """Take another scatter (T, 6) from here on."""
         self.data = self.data._replace(scatter=scatter)
 
-    def drawn_squares(self, u: Floats, covariance: Floats) -> tuple[Floats, Floats]:
-        """Return expected squares (T, 5) of what releases drew, and trust (T,); see EM."""
-        from rimwise.beliefs._algebra import learn_scatter
+    def drawn(self, u: Floats, covariance: Floats) -> Results:
+        """Return what releases drew, given how unsure ``u`` is: the expectation step of EM."""
+        from rimwise.beliefs._algebra import EM
 
-        count = len(self.rows)
-        square, trust = np.zeros((count, 5)), np.zeros(count)
-        delta = self._delta(u)
         near = covariance[self.rows[:, :, None], self.rows[:, None, :]]
         unsure = self.slopes @ near @ np.swapaxes(self.slopes, 1, 2)
+        return self._visit(u, EM, unsure)
+
+    def _visit(self, u: Floats, want: int, unsure: Floats | None = None) -> Results:
+        """Visit all throws at ``u`` for what is wanted; see :func:`visit_throws`."""
+        from rimwise.beliefs._algebra import EM, GRADIENT, Results, visit_throws
+
+        count, arguments = len(self.rows), len(LOCAL)
+        results = Results(
+            np.zeros(count),
+            np.zeros(count),
+            np.zeros((count, arguments)),
+            np.zeros((0 if want in (GRADIENT, EM) else count, arguments, arguments)),
+            np.zeros((count if want == EM else 0, 5)),
+            np.zeros((count if want == EM else 0, 5, 5)),
+        )
+        delta = _local(self.rows, self.slopes, u) - self.at
+        spread = np.zeros((0, arguments, arguments)) if unsure is None else unsure
         shank = self.unknowns.assume.shank_chance
 
         def work(start: int, stop: int) -> None:
-            learn_scatter(start, stop, delta, self.curves, self.data, shank, unsure, square, trust)
+            visit_throws(start, stop, want, delta, spread, self.curves, self.data, shank, results)
 
         share(work, count, self.threads, _BLOCK)
-        return square, trust
-
-    def _throws(self, u: Floats, room: Floats) -> tuple[float, Floats, Floats, Floats]:
-        from rimwise.beliefs._algebra import throw_likelihoods
-
-        count = len(self.rows)
-        value, trust, local = np.zeros(count), np.zeros(count), np.zeros((count, len(LOCAL)))
-        delta = self._delta(u)
-        shank = self.unknowns.assume.shank_chance
-
-        def work(start: int, stop: int) -> None:
-            throw_likelihoods(
-                start, stop, delta, self.curves, self.data, shank, value, local, room, trust
-            )
-
-        share(work, count, self.threads, _BLOCK)
-        return float(value.sum()), self._scatter(local), value, trust
+        return results
 
     def _comparisons(self, u: Floats, want: str) -> tuple[float, Floats, Floats]:
         """Return log likelihood, gradient (D,) and the wanted information (D, D) or nothing."""
@@ -299,9 +279,6 @@ class Objective:
         curve = np.einsum("fk,fak->fa", pull, curves.curve)
         blocks = np.einsum("fac,fa,fad->fcd", felt.slopes, curve, felt.slopes)
         return _add_blocks(felt.rows, blocks, size)
-
-    def _delta(self, u: Floats) -> Floats:
-        return _local(self.rows, self.slopes, u) - self.at
 
     def _scatter(self, local: Floats) -> Floats:
         """Add local gradients (T, 11) up to one of ``u`` (D,)."""

@@ -33,12 +33,13 @@ __all__ = ["COLUMNS", "HABITS", "LOCAL", "Unknowns", "unknowns_of"]
 
 Floats = NDArray[np.float64]
 
-#: The local arguments of a throw and their units.
+#: The local arguments of a throw and their units. Turn and fade are taken as their sum and
+#: difference: a landing follows the sum, and is least crooked seen along these two.
 LOCAL = (
     "speed number",
     "glide number",
-    "turn number",
-    "fade number",
+    "(turn + fade) / √2",
+    "(fade − turn) / √2",
     "log mass",
     "log speed",
     "log advance ratio",
@@ -59,6 +60,7 @@ HABITS = (
 #: How many unknowns one throw depends on: mold 4, disc 4, shift, wear, mass, style 6, cold.
 COLUMNS = 18
 _MOLD, _DISC, _SHIFT, _WEAR, _MASS, _STYLE, _COLD = 0, 4, 8, 9, 10, 11, 17
+_HALF = math.sqrt(0.5)
 _FIRST_HABIT = LOCAL.index(HABITS[0])
 
 
@@ -132,6 +134,7 @@ class Unknowns:
         slopes[:, 4, _MASS] = fleet.mass_sd_kg[disc] / fleet.mass_kg[disc]
         habit = np.arange(len(HABITS))
         slopes[:, _FIRST_HABIT + habit, _STYLE + habit] = habit_sd(assume)
+        slopes[:, 2:4] = _turned(slopes[:, 2:4])
         loss = self.thrower.cold_arm.loss_per_c
         kept = 1.0 - np.minimum(loss * cold_c, self.thrower.cold_arm.most)
         slopes[:, _FIRST_HABIT, _COLD] = -assume.cold_arm_sd * loss * cold_c / kept
@@ -139,7 +142,7 @@ class Unknowns:
 
     def printed(self, u: Floats) -> Floats:
         """Return every disc's numbers as worn today, from ``u`` (..., D): (..., n, 4)."""
-        return self._local(u)[..., :4] + self.fleet.printed
+        return numbers_of(self._local(u)[..., :4]) + self.fleet.printed
 
     def mass_kg(self, u: Floats) -> Floats:
         """Return every disc's mass from ``u`` (..., D): (..., n), held to 3 sd as in the fleet."""
@@ -179,6 +182,18 @@ class Unknowns:
         rows = self.rows(every, np.zeros_like(every))
         slopes = self.slopes(every, self.fleet.wear, np.zeros(len(every)))
         return np.asarray(np.einsum("dac,...dc->...da", slopes, u[..., rows]))
+
+
+def numbers_of(local: Floats) -> Floats:
+    """Return offsets of the printed numbers (..., 4) from the first four local arguments."""
+    whole, apart = local[..., 2] * _HALF, local[..., 3] * _HALF
+    return np.stack([local[..., 0], local[..., 1], whole - apart, whole + apart], axis=-1)
+
+
+def _turned(rows: Floats) -> Floats:
+    """Turn rows for turn and fade (T, 2, ...) into rows for their sum and difference."""
+    turn, fade = rows[:, 0], rows[:, 1]
+    return np.stack([(turn + fade) * _HALF, (fade - turn) * _HALF], axis=1)
 
 
 def habit_sd(assume: Assumptions) -> Floats:
