@@ -3,13 +3,20 @@
 from __future__ import annotations
 
 import json
+import re
+import shlex
 from datetime import date, timedelta
+from pathlib import Path
 
 import pytest
 
+from rimwise.app.bring import bring_many
 from rimwise.app.evidence import recorded_in
+from rimwise.records.throw_words import throw_in
 from rimwise.store.opening import open_store
-from tiny_season import contents
+from tiny_season import DEMO, contents
+
+PAGE = (Path(__file__).parents[3] / "docs" / "evidence.md").read_text("utf-8")
 
 LINES = {
     "throw": ["throw", "nh27 blue", "64m", "5L", "bh", "flat", "80%"],
@@ -121,3 +128,28 @@ def test_a_table_comes_in_once(cli, unplanned, tmp_path):
     again = cli("--data", unplanned, "import", path)
     assert "0 new throws from mine.csv." in again.out
     assert "1 throw on file already." in again.out
+
+
+def test_the_lines_on_the_page_do_what_it_says(cli, tmp_path):
+    data = tmp_path / "demo.db"
+    names = ("discs.csv", "plastics.csv", "course.osm", "winter.csv", "thrower.json")
+    with open_store(data) as store:
+        bring_many(store, [DEMO / name for name in names])
+    block = re.search(r"```console\n(rimwise log throw.*?)```", PAGE, re.DOTALL)
+    lines = block[1].splitlines()
+    assert len(lines) == 7
+    first = ""
+    for line in lines:
+        said = cli("--data", data, *shlex.split(line)[1:], columns=200)
+        assert (said.code, said.err) == (0, "")
+        first = first or said.out
+    assert re.sub(r"\d{4}-\d\d-\d\d", "2026-05-03", first).strip() in PAGE
+    table = PAGE.partition("### Throws")[2].partition("### Comparisons")[0]
+    words = re.findall(r"^\| (.+?) \|", table, re.MULTILINE)[1:]
+    told = [part for row in words for part in re.findall(r"`([^`]+)`", row)]
+    assert len(told) >= 24
+    for part in told:
+        says_where = "--rest" in part or throw_in(part.partition("--")[0]).says_where
+        where = [] if says_where else ["64m", "5mL"]
+        said = cli("--data", data, "log", "throw", "nh27-red", *where, *shlex.split(part))
+        assert (said.code, said.err) == (0, ""), part
