@@ -165,9 +165,12 @@ def _day_in(said: str, text: str, today: date | None) -> date:
                 if "m" in worded.groupdict()
                 else worded.groups()
             )
-            return _worded(int(day), _MONTHS.index(month[:3]) + 1, year, today)
+            if month[:3] in _MONTHS:
+                return _worded(int(day), _MONTHS.index(month[:3]) + 1, year, today)
     except ValueError as error:
-        raise InputError(f"there is no date {text.strip()!r} ({error}).") from None
+        raise InputError(
+            f"there is no date {text.strip()!r} ({error}); correct it, as in 2026-05-03."
+        ) from None
     raise InputError(
         f"the date is {text.strip()!r}; write year, month and day, as in 2026-05-03, or 3 May 2026."
     )

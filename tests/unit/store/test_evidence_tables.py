@@ -9,6 +9,8 @@ from importlib import resources
 
 import pytest
 import store_examples as ex
+from hypothesis import given
+from hypothesis import strategies as st
 
 from rimwise.course.frame import LocalFrame
 from rimwise.errors import InputError, NotFoundError
@@ -19,7 +21,11 @@ from rimwise.records.evidence import Knock, Quality, Weather
 from rimwise.records.throw_words import throw_in
 from rimwise.records.thrower import Line, Style
 from rimwise.store.exchange.evidence_scope import RETIRED_ON, Place, Scope
-from rimwise.store.exchange.evidence_tables import evidence_kind, read_evidence_csv
+from rimwise.store.exchange.evidence_tables import (
+    EVIDENCE_TABLES,
+    evidence_kind,
+    read_evidence_csv,
+)
 from rimwise.store.opening import open_store
 
 TODAY = date(2026, 5, 3)
@@ -335,3 +341,61 @@ def test_missing_columns_are_told_and_unknown_ones_noticed():
     assert [str(notice) for notice in odd.notices] == [
         "log.csv, line 1: the column 'mood' is not used; leave it or rename it."
     ]
+
+
+CELLS = st.sampled_from(
+    [
+        *(
+            "",
+            "nh27-red",
+            "nh27-blue",
+            "nh27",
+            "2026-05-01",
+            "1 May",
+            "64m",
+            "64",
+            "5L",
+            "-5",
+            "80%",
+        ),
+        *(
+            "fh",
+            "gale",
+            "4C wet",
+            "1",
+            "2",
+            "3 4",
+            "- ²",
+            "²",
+            "54.0",
+            "1e9",
+            "9" * 400,
+            "nan",
+            "x",
+        ),
+        *("yes", "A > B", "nh27-red >> nh27-blue", "cold-wet", "reach", "13/20", "=x", "\x7f", "٣"),
+    ]
+)
+HEADS = {
+    "throws": "on,disc,throw,distance,left,right,side,to_go,short,length,hole,rest_lat,rest_lon,"
+    "tee_lat,tee_lon,bearing,style,hyzer,launch,effort,first_touch,speed,spin,conditions,ground",
+    "comparisons": "on,more,less,comparison,quality,plainly,alike,note",
+    "grips": "on,disc,air,grade",
+    "wear": "on,disc,wear,note",
+    "knocks": "on,disc,knock,hard,note",
+    "putts": "on,distance,tried,made,conditions",
+    "rounds": "on,course,hole,strokes,conditions",
+}
+
+
+@given(st.sampled_from(EVIDENCE_TABLES), st.data())
+def test_any_cells_become_records_or_problems(kind, data):
+    head = HEADS[kind]
+    width = head.count(",") + 1
+    row = st.lists(CELLS, min_size=width, max_size=width).filter(any)
+    rows = data.draw(st.lists(row, min_size=1, max_size=3))
+    found = read(kind, "\n".join([head, *(",".join(cells) for cells in rows)]) + "\n,\n")
+    for problem in found.problems:
+        assert 2 <= problem.line <= len(rows) + 1
+        assert str(problem).endswith(".")
+    assert found.problems or found.records

@@ -64,6 +64,9 @@ def test_what_cannot_be_changed_is_said(journal):
     with pytest.raises(NotFoundError, match=r"t1 was deleted on 2026-04-01; .* log undelete t1"):
         journal.edit(THROW, 1, ex.THROW, LATER)
     assert len(journal.entries()) == 1
+    journal.restore(THROW, 1, LATER)
+    with pytest.raises(InputError, match="throw 1 is on file; there is nothing to bring back"):
+        journal.restore(THROW, 1, LATER)
 
 
 def test_a_failed_restoration_leaves_the_record_deleted(journal):

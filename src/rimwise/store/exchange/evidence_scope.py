@@ -7,6 +7,7 @@ words and refuse the same mistakes.
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
@@ -462,7 +463,7 @@ def _scores(course: Course, said: Sequence[str]) -> list[HoleScore]:
 
 
 def _strokes(text: str, hole: str) -> int:
-    if not text.isdigit():
+    if not re.fullmatch(r"\d{1,3}", text):
         raise InputError(f"the score of hole {hole} is {text!r}; write whole strokes, as in 3.")
     return int(text)
 
