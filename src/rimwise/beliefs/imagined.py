@@ -19,12 +19,12 @@ from rimwise.beliefs.observed import Evidence, throw_table
 from rimwise.beliefs.unknowns import LOCAL, Unknowns
 from rimwise.records.evidence import Comparison, Throw
 
-__all__ = ["felt_truth", "imagine_comparison", "imagine_throws"]
+__all__ = ["SCATTERED", "felt_truth", "imagine_comparison", "imagine_throws"]
 
 Floats = NDArray[np.float64]
 
 #: Columns of ``LOCAL`` that a release scatters, in the order of a throw's scatter.
-_SCATTERED = tuple(
+SCATTERED = tuple(
     LOCAL.index(name)
     for name in (
         "log speed", "launch (rad)", "hyzer (rad)", "nose (rad)", "heading (rad)",
@@ -64,8 +64,8 @@ def imagine_throws(
     rows = unknowns.rows(table.disc, table.style)
     slopes = unknowns.slopes(table.disc, table.wear, table.cold_c)
     local = (slopes @ u[rows][:, :, None])[:, :, 0]
-    drawn = random.standard_normal((count, len(_SCATTERED)))
-    local[:, _SCATTERED] += drawn * scatter_of_throws(table, scatter, unknowns.assume.spin_scatter)
+    drawn = random.standard_normal((count, len(SCATTERED)))
+    local[:, SCATTERED] += drawn * scatter_of_throws(table, scatter, unknowns.assume.spin_scatter)
     flown = fly_local(unknowns, bodies_of(unknowns.fleet), table, np.arange(count), local)
     bias = np.array([arm.heading_bias_rad for arm in unknowns.arms])[table.style]
     heading = local[:, LOCAL.index("heading (rad)")] + bias

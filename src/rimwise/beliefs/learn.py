@@ -28,7 +28,7 @@ from rimwise.flight.fly import COARSE_STEP_S, STEP_S
 from rimwise.records.assumptions import Assumptions
 from rimwise.records.thrower import Scatter, Thrower
 
-__all__ = ["learn"]
+__all__ = ["effective_share", "learn", "level_scatter", "row_of_scatter"]
 
 Floats = NDArray[np.float64]
 Integers = NDArray[np.int64]
@@ -45,7 +45,7 @@ EVALUATIONS = 6
 _MOST_SCATTER_STEP = 0.4
 #: Rounds are flown in coarse steps until one moves by less than this many standard deviations.
 NEAR = 3.0
-MOST_ROUNDS = 12
+MOST_ROUNDS = 15
 
 
 def learn(
@@ -82,6 +82,27 @@ def learn(
     return search.run(evidence, grips)
 
 
+def effective_share(
+    posterior: Posterior, evidence: Evidence, samples: int = 64, seed: int = 1, threads: int = 2
+) -> float:
+    """Return how honest a posterior's normal form is: the effective share of its draws, 0 to 1.
+
+    Every draw is weighted by the log posterior, all throws flown anew there, over the normal
+    density (importance weights; Kish 1965): 1 when both agree, near 0 when a few draws carry all
+    weight. For many throws this takes far longer than learning.
+    """
+    search = _Search.of(posterior.unknowns, evidence, posterior.grips, threads)
+    search.scatter = np.array([row_of_scatter(scatter) for scatter in posterior.scatter])
+    z = posterior.unknowns.standard_draws(samples, seed)
+    root = np.linalg.cholesky(posterior.covariance)
+    weight = np.empty(samples)
+    for i, one in enumerate(z):
+        search.u = posterior.mean + root @ one
+        weight[i] = 0.5 * float(one @ one) - search.fly(STEP_S).value(search.u)[0]
+    weight = np.exp(weight - weight.max())
+    return float(weight.sum() ** 2 / (samples * (weight**2).sum()))
+
+
 @dataclass(eq=False)
 class _Search:
     """The state of one search; ``u`` and ``scatter`` (S, 5) are the best so far."""
@@ -116,22 +137,23 @@ class _Search:
             threads=threads,
             learning=len(table) > 0,
             u=np.zeros(len(unknowns)),
-            scatter=_level_scatter(unknowns),
+            scatter=level_scatter(unknowns),
             scatter_weight=np.full(len(unknowns.arms), unknowns.assume.scatter_weight),
         )
 
     def resume(self, start: Posterior) -> None:
         """Go on from an earlier mode."""
         self.u = start.mean.copy()
-        self.scatter = np.array([_as_row(scatter) for scatter in start.scatter])
+        self.scatter = np.array([row_of_scatter(scatter) for scatter in start.scatter])
         self.near = True
 
     def run(self, evidence: Evidence, grips: Grips) -> Posterior:
-        """Search until settled."""
+        """Search until settled; a round that leads back goes half as far."""
+        share, last = 1.0, np.zeros(len(self.u))
         if not self.near:
-            self._step(self._fly(COARSE_STEP_S).from_afar(self.u))
+            self._step(self.fly(COARSE_STEP_S).from_afar(self.u))
         while True:
-            here = self._fly(STEP_S if self.near else COARSE_STEP_S)
+            here = self.fly(STEP_S if self.near else COARSE_STEP_S)
             information = here.information(self.u)
             covariance = _inverse(information)
             _, gradient = here.value(self.u)
@@ -143,11 +165,13 @@ class _Search:
             if self.learning and (self.near or self.rounds > 2):
                 self._learn_scatter(here, information, covariance)
             self.u = here.maximise(self.u, here.information(self.u), EVALUATIONS)
-            step = self._step(self.u, before)
+            back = float(last @ information @ (self.u - before)) < 0.0
+            share = 0.5 * share if back else min(1.0, 1.5 * share)
+            step = last = self._step(before + share * (self.u - before), before)
             self.near = self.near or float(np.sqrt(step @ information @ step)) < NEAR
         return self._posterior(_inverse(here.observed(self.u)), evidence, grips)
 
-    def _fly(self, step_s: float) -> Objective:
+    def fly(self, step_s: float) -> Objective:
         """Fly all different throws and reference throws around ``u``."""
         unknowns, different = self.unknowns, self.different
         spin = unknowns.assume.spin_scatter
@@ -209,7 +233,7 @@ class _Search:
         The prior of each variance is inverse gamma, worth ``scatter_weight`` throws that drew as
         the level says.
         """
-        prior, weight = _level_scatter(self.unknowns), self.unknowns.assume.scatter_weight
+        prior, weight = level_scatter(self.unknowns), self.unknowns.assume.scatter_weight
         drawn = here.drawn(self.u, covariance)
         step = np.empty_like(prior)
         for style in range(len(prior)):
@@ -275,12 +299,14 @@ def _rows_of(table: ThrowTable, rows: Integers) -> ThrowTable:
 _LEAST = np.array([0.001, 0.002, 0.002, 0.002, 0.002])
 
 
-def _level_scatter(unknowns: Unknowns) -> Floats:
-    rows = np.array([_as_row(arm.scatter) for arm in unknowns.arms])
+def level_scatter(unknowns: Unknowns) -> Floats:
+    """Return each style's scatter (S, 5) before any throw, as a row."""
+    rows = np.array([row_of_scatter(arm.scatter) for arm in unknowns.arms])
     return np.asarray(np.maximum(rows, _LEAST))
 
 
-def _as_row(scatter: Scatter) -> Floats:
+def row_of_scatter(scatter: Scatter) -> Floats:
+    """Return scatter as a row (5,): speed as a fraction, then launch, hyzer, nose, heading, rad."""
     degrees = [scatter.launch_deg, scatter.hyzer_deg, scatter.nose_deg, scatter.heading_deg]
     return np.array([scatter.speed_fraction, *np.radians(degrees)])
 

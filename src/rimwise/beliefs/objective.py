@@ -159,6 +159,12 @@ class Objective:
         total = float(throws.value.sum()) + felt_value - 0.5 * float(u @ u)
         return -total, u - self._scatter(throws.gradient) - felt_gradient
 
+    def throws(self, u: Floats) -> Floats:
+        """Return the log likelihood of every throw, (T,)."""
+        from rimwise.beliefs._algebra import GRADIENT
+
+        return np.asarray(self._visit(u, GRADIENT).value)
+
     def information(self, u: Floats) -> Floats:
         """Return the expected information (D, D), the prior's included."""
         from rimwise.beliefs._algebra import EXPECTED
