@@ -136,6 +136,24 @@ def test_an_edited_throw_keeps_what_was_not_said(store):
     assert len(list_evidence(store, kind="throws")[0].earlier) == 2
 
 
+def test_disc_weather_and_ground_are_corrected_where_there_is_room_for_them(store):
+    note_all(store)
+    edit_evidence(store, "k1", Change(disc="nh27-gold"), WHEN, NOW)
+    assert store.knocks.get(1).disc_id == "nh27-gold"
+    edit_evidence(store, "p1", Change(conditions="4C wind 5m/s from the left"), WHEN, NOW)
+    edit_evidence(store, "p1", Change(ground="frozen"), WHEN, NOW)
+    putts = store.putts.get(1)
+    assert (putts.conditions, putts.weather.wind_from_deg) == ("", 270.0)
+    assert (putts.weather.temperature_c, putts.weather.ground) == (4.0, Ground.FROZEN)
+    edit_evidence(store, "t1", Change("66m", conditions="10C dry"), WHEN, NOW)
+    throw = store.throws.get(1)
+    assert (throw.distance_m, throw.conditions, throw.weather.wet) == (66.0, "", False)
+    with pytest.raises(InputError, match="a comparison has no disc id"):
+        edit_evidence(store, "c1", Change(disc="nh27-gold"), WHEN, NOW)
+    with pytest.raises(InputError, match="the weather is given twice"):
+        note_throw(store, "nh27-blue", "64m 5L in raw", WHEN, conditions="raw")
+
+
 @pytest.mark.parametrize(
     ("called", "change", "told"),
     [

@@ -31,6 +31,7 @@ def test_the_demo_brings_what_it_says(shown):
     _, result, _ = shown
     assert any("34 discs" in sentence for sentence in result.brought)
     assert any("18 holes" in sentence for sentence in result.brought)
+    assert any("170 new throws" in sentence for sentence in result.brought)
     assert [plan.conditions for plan in result.plans] == ["winter", "summer"]
 
 

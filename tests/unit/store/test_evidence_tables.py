@@ -202,6 +202,33 @@ def test_anyway_takes_a_long_throw():
     assert throw.distance_m == 210.0
 
 
+def test_without_a_thrower_a_throw_is_a_flat_backhand_of_any_length():
+    throw = replace(SCOPE, thrower=None).throw(TODAY, "nh27-red", throw_in("250m 5L"))
+    assert throw.line == Line(Style.BACKHAND, 0.0, 10.0, 1.0)
+
+
+def test_another_style_than_the_stock_throw_is_thrown_flat():
+    assert SCOPE.throw(TODAY, "nh27-red", throw_in("64m 5L fh")).line.hyzer_deg == 0.0
+    assert SCOPE.throw(TODAY, "nh27-red", throw_in("64m 5L bh")).line == ex.THROWER.stock
+
+
+def test_ground_grades_and_courses_that_are_not_there_are_said():
+    with pytest.raises(InputError, match="ground must be one of soft, firm, hard, wet, frozen"):
+        SCOPE.throw(TODAY, "nh27-red", throw_in("64m 5L"), ground="mud")
+    with pytest.raises(InputError, match="a throw needs its distance"):
+        SCOPE.throw(TODAY, "nh27-red", throw_in("5mL"))
+    with pytest.raises(InputError, match="the grip grade is empty"):
+        SCOPE.grip(TODAY, "nh27-red", "hot", "")
+    with pytest.raises(NotFoundError, match="there is no course yet"):
+        replace(SCOPE, courses=()).round(TODAY, "pines", ["3"])
+    both = replace(SCOPE, courses=(COURSE, replace(COURSE, name="pine wood")))
+    with pytest.raises(InputError, match="2 courses fit 'pine'; name one: 'pines' or 'pine wood'"):
+        both.round(TODAY, "pine", ["3", "3"])
+    assert both.course("Pines").name == "pines"
+    with pytest.raises(InputError, match="the score of hole 1 is 'x'; write whole strokes"):
+        SCOPE.round(TODAY, "pines", ["1:x"])
+
+
 def retired(on=None, **changes):
     red = replace(ex.RED, status=Status.RETIRED)
     days = {} if on is None else {red.id: on}
