@@ -54,9 +54,16 @@ LEVEL_PUTTING_SD_DEG: dict[Level, float] = {
 
 #: Nodes along each axis of the posterior, and how many standard deviations they reach.
 _NODES, _REACH = 19, 5.0
+#: Logarithms of numbers beyond any putter: past them a node counts as one at the limit.
+_BEYOND_ANYONE = (math.log(1e-6), math.log(1e3))
+#: The search for the mode goes no farther than this in one step, prior standard deviations.
+_LONGEST_STEP = 2.0
 #: The grid is turned out of its axes, so that no two nodes share a value and the sums below a
 #: quantile have no steps.
 _TURN = np.linalg.qr(np.array([[3.0, 1.0, 2.0], [-1.0, 4.0, 1.0], [-2.0, -1.0, 5.0]]))[0]
+#: The grid is laid anew, where the nodes found the posterior, while the weights are worth fewer
+#: nodes than this (a normal posterior has about 250), and at most so often.
+_ENOUGH, _MOST_GRIDS = 80.0, 5
 #: Nodes lighter than this share of the heaviest are dropped.
 _LIGHTEST = 1e-9
 #: Evenings differ more than luck allows when a chance this small says so.
@@ -103,7 +110,8 @@ class PuttingPrior:
 
     def values(self, u: ArrayLike) -> Floats:
         """Return (…, 3) spread, half distance and wind spread from standard normals (…, 3)."""
-        return np.asarray(np.exp(self.centre + self.spread * np.asarray(u)))
+        logs = np.clip(self.centre + self.spread * np.asarray(u), *_BEYOND_ANYONE)
+        return np.asarray(np.exp(logs))
 
 
 def putting_prior(thrower: Thrower, assume: Assumptions) -> PuttingPrior:
@@ -262,14 +270,22 @@ def fit_putts(prior: PuttingPrior, tally: PuttTally) -> PuttingFit:
 
 def _fit(prior: PuttingPrior, tally: PuttTally, dispersion: float) -> PuttingFit:
     cells = _merged(tally)
-    mode, precision = _mode(prior, cells, dispersion)
-    axes = np.linalg.cholesky(np.linalg.inv(precision))
+    centre, precision = _mode(prior, cells, dispersion)
+    covariance = np.linalg.inv(precision)
     steps = np.linspace(-_REACH, _REACH, _NODES)
-    z = np.stack(np.meshgrid(steps, steps, steps, indexing="ij"), axis=-1).reshape(-1, 3)
-    u = mode + z @ _TURN @ axes.T
-    density = _log_posterior(prior, cells, u, dispersion)
-    weight = np.exp(density - density.max())
-    kept = weight > _LIGHTEST
+    z = np.stack(np.meshgrid(steps, steps, steps, indexing="ij"), axis=-1).reshape(-1, 3) @ _TURN
+    for _ in range(_MOST_GRIDS):
+        u = centre + z @ np.linalg.cholesky(covariance).T
+        density = _log_posterior(prior, cells, u, dispersion)
+        weight = np.exp(density - density.max())
+        weight /= weight.sum()
+        if 1.0 / float(weight @ weight) >= _ENOUGH:
+            break
+        # Odd putts, which fit no putter, leave a posterior far from what the mode promised.
+        centre = weight @ u
+        off = u - centre
+        covariance = (off * weight[:, None]).T @ off + 0.02 * covariance
+    kept = weight > _LIGHTEST * weight.max()
     return PuttingFit(prior, tally, u[kept], weight[kept] / weight[kept].sum(), dispersion)
 
 
@@ -336,6 +352,7 @@ def _mode(prior: PuttingPrior, cells: PuttTally, dispersion: float) -> tuple[Flo
         told = information(prior, u, cells.distance_m, cells.wind_m_s)
         precision = np.eye(3) + np.tensordot(cells.tried, told, 1) / dispersion
         step = np.linalg.solve(precision, slopes.T @ off - u)
+        step *= min(1.0, _LONGEST_STEP / float(np.abs(step).max() or 1.0))
         while True:
             there = _log_posterior(prior, cells, u + step, dispersion)
             if there >= at or np.abs(step).max() < 1e-9:

@@ -18,7 +18,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from rimwise.beliefs.putting import LONGEST_PUTT_M, comeback_m, strokes_after
+from rimwise.beliefs.putting import LONGEST_PUTT_M, comeback_m, make_chance, strokes_after
 from rimwise.beliefs.putting_fit import PuttingFit, information
 from rimwise.errors import check_range
 
@@ -112,7 +112,6 @@ def putt_worths(
     their sum over the spots is close to what the steadier hand saves in a round.
     """
     model = fit.model()
-    steady = type(model)(max(model.sd_deg * STEADIER, 0.3), model.half_m)
     back_m = comeback_m(first.distance_m)
     made, second = model.make_probability(first.distance_m), model.make_probability(back_m)
     misses = first.per_round * (1.0 - made)
@@ -120,7 +119,8 @@ def putt_worths(
     places = np.concatenate([first.distance_m, back_m])
     visits = np.concatenate([first.per_round, misses / second])
     saves = np.concatenate([1.0 / second, 1.0 / second])
-    gains = visits * saves * (steady.make_probability(places) - model.make_probability(places))
+    steady = make_chance(places, STEADIER * model.sd_deg, model.half_m)
+    gains = visits * saves * (steady - model.make_probability(places))
     nearest = np.argmin(np.abs(places[:, None] - np.asarray(spots_m)), axis=1)
     worths = []
     for i, spot_m in enumerate(spots_m):
@@ -196,7 +196,8 @@ def plan_practice(fit: PuttingFit, first: FirstPutts, putts: int) -> PracticePla
 
 
 def _shares(worth: Floats, blocks: int) -> NDArray[np.intp]:
-    """Share blocks out in proportion, by largest remainder."""
+    """Share blocks out in proportion, by largest remainder; alike when nothing has worth."""
+    worth = worth if worth.sum() > 0.0 else np.ones_like(worth)
     exact = blocks * worth / worth.sum()
     shared = np.floor(exact).astype(np.intp)
     rest = blocks - int(shared.sum())

@@ -201,3 +201,20 @@ def test_at_distances_never_tried_the_fit_foresees_and_rates_do_not() -> None:
     check = check_prediction(PRIOR, tally_putts(rows))
     assert check is not None
     assert check.fitted - check.rates > 2.0 * check.rates_se
+
+
+def test_putts_that_fit_no_putter_leave_a_posterior_on_many_nodes() -> None:
+    """All or nothing at random, thousands at a time, in gales: finite, ordered, not one node."""
+    random = np.random.default_rng(1)
+    metres = np.arange(1.0, 23.0)
+    for _ in range(15):
+        count = int(random.integers(2, 9))
+        rows = [
+            Putts(DAY + timedelta(days=n), float(random.uniform(0.5, 40.0)), 5000, made)
+            for n, made in enumerate(random.choice([0, 5000], count).tolist())
+        ]
+        fit = fit_putts(PRIOR, tally_putts(rows, random.choice([0.0, 12.0, 40.0], count).tolist()))
+        assert 1.0 / float(fit.weight @ fit.weight) >= 80.0
+        low, high = fit.band(metres)
+        assert np.all(np.isfinite(low) & (low <= high))
+        assert np.all(np.isfinite(fit.covariance))
