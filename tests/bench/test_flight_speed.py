@@ -34,10 +34,11 @@ import pytest
 
 from rimwise.flight import kernel
 from rimwise.flight._gather import gather
+from rimwise.flight._lanes import PATH_COLUMNS
 from rimwise.flight.aero import AeroArrays
 from rimwise.flight.body import BodyArrays
 from rimwise.flight.compare import realistic_throws
-from rimwise.flight.fly import COARSE_STEP_S, STEP_S, fly, fly_many
+from rimwise.flight.fly import COARSE_STEP_S, STEP_S, _fly_block, fly, fly_many
 from rimwise.flight.printed import Printed, aero_from_printed
 from rimwise.flight.release import ReleaseArrays
 from rimwise.flight.sensitivity import landing_sensitivities
@@ -228,8 +229,11 @@ def operations(name: str, functions: dict[str, ast.FunctionDef] | None = None) -
 
 def machine(rate: float, parts: tuple[Any, ...]) -> list[str]:
     """What share of the machine's peak the flights of the first row make of it."""
-    peak, per_step, slope = peak_flops(), operations("_advance"), operations("_rates")
-    steps = float(np.mean(np.ceil(fly_many(*parts).hang_s / STEP_S)))
+    peak, slope = peak_flops(), operations("_find_slopes")
+    per_step = operations("_try_step") + operations("_move_on")
+    columns = gather(*parts, 0.0, 0.0)
+    out, paths = np.empty((FLIGHTS, len(kernel.OUTPUTS))), np.empty((FLIGHTS, 0, PATH_COLUMNS))
+    steps = _fly_block(columns, STEP_S, out, paths) / FLIGHTS
     made = rate * steps * per_step
     return [
         f"multiply-add peak, {THREADS} threads{peak / 1e9:36,.1f} GFLOP/s",

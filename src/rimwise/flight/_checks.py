@@ -47,9 +47,8 @@ def column(name: str, value: ArrayLike, limit: tuple[float, float, str]) -> NDAr
     if not array.flags.writeable:  # the compiled loop knows one kind of array
         array = array.copy()
     low, high, unit = limit
-    good = (array >= low) & (array <= high)
-    if not good.all():
-        first = int(np.argmin(good))
+    if not (array.min() >= low and array.max() <= high):  # a NaN is the least of any
+        first = int(np.argmin((array >= low) & (array <= high)))
         suffix = f" {unit}" if unit else ""
         raise InputError(
             f"{name} must be between {low:g} and {high:g}{suffix}, "

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
 
-__all__ = ["gather"]
+__all__ = ["chosen", "gather"]
 
 _DENSITY_LIMIT = (0.0, 2.0, "kg/m³")
 _GROUND_LIMIT = (-200.0, 200.0, "m")
@@ -53,6 +53,13 @@ def gather(
     parts["wind_x_m_s"] = east * sine + north * cosine
     parts["wind_y_m_s"] = north * sine - east * cosine
     return parts
+
+
+def chosen(
+    parts: dict[str, Floats], rows: NDArray[np.intp] | NDArray[np.bool_] | slice
+) -> dict[str, Floats]:
+    """Return the columns of some flights; what all share stays a single entry."""
+    return {name: part if len(part) == 1 else part[rows] for name, part in parts.items()}
 
 
 def _densities(air: object) -> Floats:

@@ -1,11 +1,14 @@
 """The one way functions are compiled: fixed options, typed, and a cache of the user's own.
 
-A compiled function only calls compiled functions of its own file, because numba's cache
-notices a change only there.
+numba's cache notices a change only in a function's own file. A compiled function therefore only
+calls compiled functions of its own file, and only uses its own constants, or those of the files
+in ``SHARED``: what they say decides in which folder the cache is.
 """
 
 from __future__ import annotations
 
+import hashlib
+from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar, cast
 
 import numba
@@ -14,17 +17,25 @@ import platformdirs
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-__all__ = ["compiled", "compiled_exactly", "inlined"]
+__all__ = ["SHARED", "compiled", "compiled_exactly", "inlined"]
+
+#: Files of this folder whose constants and compiled functions others use.
+SHARED = ("_lanes.py", "_paths.py")
 
 _Function = TypeVar("_Function", bound="Callable[..., Any]")
 
 # numba reads NUMBA_CACHE_DIR itself; without it the cache must not land in the package folder.
 _config: Any = numba.config
-if not _config.CACHE_DIR:
-    _config.CACHE_DIR = platformdirs.user_cache_dir("rimwise", appauthor=False)
+_said = b"".join(Path(__file__).with_name(name).read_bytes() for name in SHARED)
+_config.CACHE_DIR = str(
+    Path(_config.CACHE_DIR or platformdirs.user_cache_dir("rimwise", appauthor=False))
+    / hashlib.sha256(_said).hexdigest()[:12]
+)
 
 _njit: Any = numba.njit
-_OPTIONS: dict[str, Any] = {"nogil": True, "error_model": "numpy", "fastmath": True}
+# Sums in any order, but what is not a number stays one: blown-up steps are seen and taken back.
+_FAST = {"reassoc", "nsz", "arcp", "contract", "afn"}
+_OPTIONS: dict[str, Any] = {"nogil": True, "error_model": "numpy", "fastmath": _FAST}
 
 
 def compiled(function: _Function) -> _Function:

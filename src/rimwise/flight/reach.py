@@ -13,8 +13,7 @@ import numpy as np
 
 from rimwise.errors import InputError, check_range
 from rimwise.flight._checks import column, common_length
-from rimwise.flight._gather import gather
-from rimwise.flight._steps import chosen
+from rimwise.flight._gather import chosen, gather
 from rimwise.flight.aero import AERO_LIMITS, AeroArrays
 from rimwise.flight.body import BodyArrays
 from rimwise.flight.fly import fly_many

@@ -12,7 +12,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from rimwise.flight import _rigid, kernel, reference
+from rimwise.flight import _prepare, _rigid, kernel, reference
 from rimwise.flight import aero as aero_module
 from rimwise.flight.aero import Aero
 from rimwise.flight.air import Air
@@ -256,10 +256,10 @@ def test_importing_is_light(module: str) -> None:
 
 
 def test_kernel_and_curves_share_their_stall_constants() -> None:
-    """Compiled files keep their own copies, because numba's cache only watches one file."""
+    """Compiled files keep their own copies: numba's cache only watches the function's file."""
     assert float(kernel._STALL_FROM) == aero_module.STALL_FROM_SIN
     assert float(kernel._STALL_TO) == pytest.approx(aero_module.STALL_TO_SIN)
-    assert kernel._PLATE_CM == aero_module.PLATE_CM_SHARE
+    assert _prepare._PLATE_CM == aero_module.PLATE_CM_SHARE
     assert float(kernel._GRAVITY) == pytest.approx(reference.GRAVITY_M_S2)
     assert float(kernel._SLOWEST2) == pytest.approx(reference.MAX_PRECESSION_RAD_S**-2)
     for name in ("STALL_FROM_SIN", "STALL_TO_SIN", "PLATE_CM_SHARE"):
