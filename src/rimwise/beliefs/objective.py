@@ -31,6 +31,8 @@ __all__ = ["Felt", "Objective", "scatter_of_throws"]
 Floats = NDArray[np.float64]
 Integers = NDArray[np.int64]
 
+#: How far the observed information may be from the expected one.
+_LEAST, _MOST = 0.5, 2.0
 #: Throws for which a thread is worth while.
 _BLOCK = 64
 
@@ -175,17 +177,20 @@ class Objective:
     def observed(self, u: Floats) -> Floats:
         """Return the observed information (D, D), the prior's included.
 
-        Where it would be indefinite, it is the expected one.
+        In no direction is it less than ``_LEAST`` or more than ``_MOST`` of the expected one:
+        beyond, kinks of ground play speak, or answers that no longer count.
         """
+        from scipy.linalg import eigh, solve_triangular
+
         from rimwise.beliefs._algebra import OBSERVED
 
         _, _, felt = self._comparisons(u, want="observed")
         whole = np.eye(len(u)) + self._gather(self._visit(u, OBSERVED).information) + felt
-        try:
-            np.linalg.cholesky(whole)
-        except np.linalg.LinAlgError:
-            return self.information(u)
-        return np.asarray(whole)
+        root = np.linalg.cholesky(self.information(u))
+        half = solve_triangular(root, whole, lower=True)
+        ratio, ways = eigh(solve_triangular(root, half.T, lower=True))
+        turned = root @ ways
+        return np.asarray((turned * np.clip(ratio, _LEAST, _MOST)) @ turned.T)
 
     def from_afar(self, u: Floats) -> Floats:
         """Return where one step of Gauss–Newton leads from ``u``, far throws held back."""
