@@ -54,7 +54,10 @@ def test_the_mapping_is_smooth(numbers: tuple[float, float, float, float]) -> No
 
 def _vector(aero: Aero) -> np.ndarray:
     return np.array(
-        [getattr(aero, name) for name in ("cl0", "cd0", "alpha0_rad", "cm0", "cm_alpha")]
+        [
+            getattr(aero, name)
+            for name in ("cl0", "cd0", "cd_alpha", "alpha0_rad", "cm0", "cm_alpha")
+        ]
     )
 
 
@@ -68,6 +71,15 @@ def test_each_number_moves_its_own_coefficient() -> None:
     assert turned.cm0 + turned.cm_alpha * fast_rad < stock.cm0 + stock.cm_alpha * fast_rad
     faded = aero_from_printed(Printed(7, 5, -1, 4))
     assert faded.cm0 + faded.cm_alpha * slow_rad > stock.cm0 + stock.cm_alpha * slow_rad
+
+
+def test_speed_costs_drag_of_lift_only_on_a_disc_that_holds() -> None:
+    turns, holds = (
+        [aero_from_printed(Printed(speed, 5, *mix)).cd_alpha for speed in (7, 12)]
+        for mix in ((-3, 1), (0, 4))
+    )
+    assert holds[1] / holds[0] > 1.2 > turns[1] / turns[0]
+    assert holds[0] == pytest.approx(turns[0], rel=1e-3)  # at speed 7 the two are alike
 
 
 def test_another_mapping_means_something_else() -> None:

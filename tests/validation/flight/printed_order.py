@@ -20,13 +20,14 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
 
 LEVELS = 5
-#: Observable, printed number, and a change over a quarter of its range that a person would notice.
-_PAIRS = (
-    ("range_m", "speed", 1.0),
-    ("hang_s", "glide", 0.1),
-    ("drift_m", "turn", -0.5),
-    ("finish_deg", "fade", 1.0),
-)
+#: Each printed number, the observables that go with it, which way, and a change over a quarter of
+#: the number's range that a person would notice.
+GOES_WITH: dict[str, dict[str, tuple[int, float]]] = {
+    "speed": {"range_m": (1, 1.0)},
+    "glide": {"hang_s": (1, 0.1)},
+    "turn": {"turned_m": (-1, 0.3), "drift_m": (-1, 0.5)},
+    "fade": {"hook_deg": (1, 2.0), "finish_deg": (1, 1.0)},
+}
 #: Both this little to the turn side: there is no drift to compare.
 NO_DRIFT_M = 0.02
 
@@ -38,24 +39,27 @@ def drawn_discs(seed: int, count: int) -> dict[str, Floats]:
 
 
 def steps(
-    discs: dict[str, Floats],
-    number: str,
-    observable: str,
-    speed_m_s: float,
-    mapping: PrintedMapping,
-) -> Floats:
-    """Change of an observable from level to level of one number, (LEVELS − 1, N)."""
+    discs: dict[str, Floats], number: str, speed_m_s: float, mapping: PrintedMapping
+) -> dict[str, Floats]:
+    """Change of what goes with a number, in the right direction, from level to level of it.
+
+    By observable; (number of comparable pairs,) each.
+    """
     low, high, _ = PRINTED_LIMITS[number]
     count = len(discs["speed"])
     columns = {name: np.tile(values, LEVELS) for name, values in discs.items()}
     columns[number] = np.repeat(np.linspace(low, high, LEVELS), count)
-    seen = observe(aero_arrays_from_printed(**columns, mapping=mapping), speed_m_s)
-    values = np.asarray(getattr(seen, observable)).reshape(LEVELS, count)
-    change = np.diff(values, axis=0)
-    if observable == "drift_m":
-        still = np.maximum(np.abs(values[1:]), np.abs(values[:-1])) < NO_DRIFT_M
-        change = np.where(still, np.nan, change)
-    return change
+    seen = observe(
+        aero_arrays_from_printed(**columns, mapping=mapping), speed_m_s, columns["speed"]
+    )
+    changes = {}
+    for observable, (sign, _) in GOES_WITH[number].items():
+        values = np.asarray(getattr(seen, observable)).reshape(LEVELS, count)
+        change = sign * np.diff(values, axis=0)
+        if observable == "drift_m":
+            change = change[np.maximum(np.abs(values[1:]), np.abs(values[:-1])) >= NO_DRIFT_M]
+        changes[observable] = change.ravel()
+    return changes
 
 
 def ordered_margins(
@@ -64,11 +68,9 @@ def ordered_margins(
     """Margins of each pair over all reference speeds, in changes a person would notice."""
     discs = drawn_discs(seed, bases)
     margins = {}
-    for observable, number, plain in _PAIRS:
-        every = [
-            steps(discs, number, observable, speed, mapping).ravel() / plain
-            for speed in REFERENCE_SPEEDS_M_S
-        ]
-        joined = np.concatenate(every)
-        margins[f"{observable.split('_')[0]} with {number}"] = joined[np.isfinite(joined)]
+    for number, observables in GOES_WITH.items():
+        every = [steps(discs, number, speed, mapping) for speed in REFERENCE_SPEEDS_M_S]
+        for observable, (_, plain) in observables.items():
+            joined = np.concatenate([changes[observable] for changes in every])
+            margins[f"{observable.split('_')[0]} with {number}"] = joined / plain
     return margins
