@@ -23,7 +23,7 @@ from numpy.typing import NDArray
 from rimwise.flight._jit import compiled
 
 __all__ = [
-    "AFAR", "EM", "EXPECTED", "GRADIENT", "OBSERVED", "SCATTERED",
+    "AFAR", "EM", "EXPECTED", "GRADIENT", "SCATTERED",
     "Curves", "Data", "Results", "visit_throws",
 ]  # fmt: skip
 
@@ -47,8 +47,6 @@ _BY_NOSE, _BY_RATIO, _BY_HEADING, _SQUARE, _SQUARE_NOSE, _SQUARE_HEADING = 3, 4,
 _NOSE_BY_ARM, _ARM_BY_ARM = 11, 14
 _WEIGHT = np.array([1.0] * 6 + [0.5] * 5 + [1.0] * 6)
 _LOG_2PI = math.log(2.0 * math.pi)
-#: Steps along the local arguments of the differences of gradients: the observed information.
-_CURVE_STEPS = np.array([0.1, 0.1, 0.05, 0.05, 0.01, 0.005, 0.01, 0.004, 0.006, 0.005, 0.006])
 
 
 class Curves(NamedTuple):
@@ -99,9 +97,8 @@ class Results(NamedTuple):
 
 
 #: What may be wanted: value and gradient; with the expected information; gradient and
-#: information for a start from afar; what releases drew (the expectation step of EM); the
-#: observed information.
-GRADIENT, EXPECTED, AFAR, EM, OBSERVED = 0, 1, 2, 3, 4
+#: information for a start from afar; what releases drew (the expectation step of EM).
+GRADIENT, EXPECTED, AFAR, EM = 0, 1, 2, 3
 #: From afar, a throw farther out than this many standard deviations pulls no harder than there.
 _FAR = 2.5
 
@@ -470,7 +467,7 @@ def visit_throws(
     Parameters
     ----------
     want
-        :data:`GRADIENT`, :data:`EXPECTED`, :data:`AFAR`, :data:`EM` or :data:`OBSERVED`.
+        :data:`GRADIENT`, :data:`EXPECTED`, :data:`AFAR` or :data:`EM`.
     delta
         Where to, from the middle of the curves, (T, 11).
     unsure
@@ -479,25 +476,11 @@ def visit_throws(
         Chance that a throw says nothing.
     """
     work = _room()
-    moved, gradient = np.zeros(_LOCALS), np.zeros(_LOCALS)
-    none, room = np.zeros((0, _LOCALS)), np.zeros((_LOCALS, _LOCALS))
+    gradient, none, room = np.zeros(_LOCALS), np.zeros((0, _LOCALS)), np.zeros((_LOCALS, _LOCALS))
     for t in range(start, stop):
-        value, trust, n = 0.0, 0.0, 0
-        for visit in range(2 * _LOCALS if want == OBSERVED else 1):
-            j, sign = visit // 2, 1.0 - 2.0 * (visit % 2)
-            moved[:] = delta[t]
-            if want == OBSERVED:
-                moved[j] += sign * _CURVE_STEPS[j]
-            value, trust, n = _mixture(
-                t, moved, unsure[t] if want == EM else none, curves, data, shank, work, gradient
-            )
-            if want == OBSERVED:
-                for i in range(_LOCALS):
-                    share = 0.25 * sign * gradient[i] / _CURVE_STEPS[j]
-                    results.information[t, i, j] -= share
-                    results.information[t, j, i] -= share
-        if want == OBSERVED:
-            continue
+        value, trust, n = _mixture(
+            t, delta[t], unsure[t] if want == EM else none, curves, data, shank, work, gradient
+        )
         results.value[t], results.trust[t] = value, trust
         if want == EM:
             for part in range(5):

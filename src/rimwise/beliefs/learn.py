@@ -6,7 +6,8 @@ Newton's step moves nothing by more than a twentieth of its standard deviation. 
 takes every throw as one normal distribution (Gauss–Newton); the later ones take the sum over nose
 angles with its moving covariance, by L-BFGS in coordinates whitened by the expected information.
 In the first of these the release scatter is learnt as well, from an inverse-gamma prior.
-The covariance is at the end the inverse of the observed information.
+The covariance is the inverse of the expected information: the observed one has kinks of ground
+play in it, and was measured to be less honest.
 """
 
 from __future__ import annotations
@@ -28,7 +29,10 @@ from rimwise.flight.fly import COARSE_STEP_S, STEP_S
 from rimwise.records.assumptions import Assumptions
 from rimwise.records.thrower import Scatter, Thrower
 
-__all__ = ["effective_share", "learn", "level_scatter", "row_of_scatter"]
+__all__ = [
+    "different_throws", "effective_share", "learn", "level_scatter", "row_of_scatter",
+    "rows_of_table",
+]  # fmt: skip
 
 Floats = NDArray[np.float64]
 Integers = NDArray[np.int64]
@@ -126,12 +130,12 @@ class _Search:
     @classmethod
     def of(cls, unknowns: Unknowns, evidence: Evidence, grips: Grips, threads: int) -> _Search:
         table = throw_table(evidence, unknowns, grips.mean)
-        first, which = _different(table)
+        first, which = different_throws(table)
         return cls(
             unknowns=unknowns,
             bodies=bodies_of(unknowns.fleet),
             table=table,
-            different=_rows_of(table, first),
+            different=rows_of_table(table, first),
             which=which,
             felt=Felt.of(unknowns, evidence),
             threads=threads,
@@ -169,7 +173,7 @@ class _Search:
             share = 0.5 * share if back else min(1.0, 1.5 * share)
             step = last = self._step(before + share * (self.u - before), before)
             self.near = self.near or float(np.sqrt(step @ information @ step)) < NEAR
-        return self._posterior(_inverse(here.observed(self.u)), evidence, grips)
+        return self._posterior(covariance, evidence, grips)
 
     def fly(self, step_s: float) -> Objective:
         """Fly all different throws and reference throws around ``u``."""
@@ -267,7 +271,7 @@ def _inverse(precision: Floats) -> Floats:
     return np.asarray(0.5 * (inverse + inverse.T), dtype=np.float64)
 
 
-def _different(table: ThrowTable) -> tuple[Integers, Integers]:
+def different_throws(table: ThrowTable) -> tuple[Integers, Integers]:
     """Return the first of every kind of throw (U,), and each throw's kind (T,).
 
     Throws of one disc on one line and day fly alike, and are flown once.
@@ -286,7 +290,8 @@ def _different(table: ThrowTable) -> tuple[Integers, Integers]:
     return first.astype(np.int64), which.reshape(-1).astype(np.int64)
 
 
-def _rows_of(table: ThrowTable, rows: Integers) -> ThrowTable:
+def rows_of_table(table: ThrowTable, rows: Integers) -> ThrowTable:
+    """Return some throws of a table."""
     columns: dict[str, Any] = {
         item.name: getattr(table, item.name)[rows]
         for item in fields(ThrowTable)

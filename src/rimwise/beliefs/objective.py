@@ -31,8 +31,6 @@ __all__ = ["Felt", "Objective", "scatter_of_throws"]
 Floats = NDArray[np.float64]
 Integers = NDArray[np.int64]
 
-#: How far the observed information may be from the expected one.
-_LEAST, _MOST = 0.5, 2.0
 #: Throws for which a thread is worth while.
 _BLOCK = 64
 
@@ -157,7 +155,7 @@ class Objective:
         from rimwise.beliefs._algebra import GRADIENT
 
         throws = self._visit(u, GRADIENT)
-        felt_value, felt_gradient, _ = self._comparisons(u, want="")
+        felt_value, felt_gradient, _ = self._comparisons(u, informed=False)
         total = float(throws.value.sum()) + felt_value - 0.5 * float(u @ u)
         return -total, u - self._scatter(throws.gradient) - felt_gradient
 
@@ -171,33 +169,15 @@ class Objective:
         """Return the expected information (D, D), the prior's included."""
         from rimwise.beliefs._algebra import EXPECTED
 
-        _, _, felt = self._comparisons(u, want="expected")
+        _, _, felt = self._comparisons(u)
         return np.eye(len(u)) + self._gather(self._visit(u, EXPECTED).information) + felt
-
-    def observed(self, u: Floats) -> Floats:
-        """Return the observed information (D, D), the prior's included.
-
-        In no direction is it less than ``_LEAST`` or more than ``_MOST`` of the expected one:
-        beyond, kinks of ground play speak, or answers that no longer count.
-        """
-        from scipy.linalg import eigh, solve_triangular
-
-        from rimwise.beliefs._algebra import OBSERVED
-
-        _, _, felt = self._comparisons(u, want="observed")
-        whole = np.eye(len(u)) + self._gather(self._visit(u, OBSERVED).information) + felt
-        root = np.linalg.cholesky(self.information(u))
-        half = solve_triangular(root, whole, lower=True)
-        ratio, ways = eigh(solve_triangular(root, half.T, lower=True))
-        turned = root @ ways
-        return np.asarray((turned * np.clip(ratio, _LEAST, _MOST)) @ turned.T)
 
     def from_afar(self, u: Floats) -> Floats:
         """Return where one step of Gauss–Newton leads from ``u``, far throws held back."""
         from rimwise.beliefs._algebra import AFAR
 
         throws = self._visit(u, AFAR)
-        _, felt_gradient, felt = self._comparisons(u, want="expected")
+        _, felt_gradient, felt = self._comparisons(u)
         gradient = self._scatter(throws.gradient) + felt_gradient - u
         whole = np.eye(len(u)) + self._gather(throws.information) + felt
         return u + np.asarray(np.linalg.solve(whole, gradient))
@@ -257,8 +237,8 @@ class Objective:
         share(work, count, self.threads, _BLOCK)
         return results
 
-    def _comparisons(self, u: Floats, want: str) -> tuple[float, Floats, Floats]:
-        """Return log likelihood, gradient (D,) and the wanted information (D, D) or nothing."""
+    def _comparisons(self, u: Floats, *, informed: bool = True) -> tuple[float, Floats, Floats]:
+        """Return log likelihood, gradient (D,) and, when ``informed``, information (D, D)."""
         size, felt = len(u), self.felt
         curves = self.felt_curves
         if curves is None:
@@ -266,30 +246,15 @@ class Objective:
         value, slope = curves.there(_local(felt.rows, felt.slopes, u))
         apart = value[felt.more, felt.kind] - value[felt.less, felt.kind]
         wrong = self.unknowns.assume.wrong_comparison
-        logs, first, second, fisher = graded(apart, felt.grades, wrong)
+        logs, first, _, fisher = graded(apart, felt.grades, wrong)
         by = np.einsum("fak,fac->kfc", slope, felt.slopes)
         rows = np.hstack([felt.rows[felt.more], felt.rows[felt.less]])
         along = np.hstack([by[felt.kind, felt.more], -by[felt.kind, felt.less]])
         gradient = _add_up(rows, along * first[:, None], size)
-        if not want:
+        if not informed:
             return float(logs.sum()), gradient, np.zeros((0, 0))
-        weight = fisher if want == "expected" else -second
-        whole = _add_blocks(
-            rows, along[:, :, None] * along[:, None, :] * weight[:, None, None], size
-        )
-        if want == "observed":
-            whole -= self._bend(curves, first)
-        return float(logs.sum()), gradient, whole
-
-    def _bend(self, curves: FeltCurves, first: Floats) -> Floats:
-        """Return what the curvature of the felt numbers adds to the log likelihood's, (D, D)."""
-        felt, size = self.felt, len(self.unknowns)
-        pull = np.zeros((len(felt.table), len(FELT)))
-        np.add.at(pull, (felt.more, felt.kind), first)
-        np.add.at(pull, (felt.less, felt.kind), -first)
-        curve = np.einsum("fk,fak->fa", pull, curves.curve)
-        blocks = np.einsum("fac,fa,fad->fcd", felt.slopes, curve, felt.slopes)
-        return _add_blocks(felt.rows, blocks, size)
+        blocks = along[:, :, None] * along[:, None, :] * fisher[:, None, None]
+        return float(logs.sum()), gradient, _add_blocks(rows, blocks, size)
 
     def _scatter(self, local: Floats) -> Floats:
         """Add local gradients (T, 11) up to one of ``u`` (D,)."""

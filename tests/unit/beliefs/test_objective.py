@@ -55,37 +55,21 @@ def test_the_gradient_is_that_of_the_values(measured: bool) -> None:
         assert gradient[i] == pytest.approx(slope, abs=0.02), OWNER.unknowns.names[i]
 
 
-def test_the_observed_information_is_the_change_of_the_gradient() -> None:
-    """At the mode, in directions where it is held to nothing."""
+def test_the_expected_information_is_roughly_the_change_of_the_gradient() -> None:
+    """At the mode; in single directions they differ, as evidence differs from its expectation."""
     objective = _objective(measured=False)
     u = np.zeros(len(OWNER.unknowns))
     for _ in range(3):
         u = objective.maximise(u, objective.information(u), 60)
-    whole, expected = objective.observed(u), objective.information(u)
-    np.testing.assert_allclose(whole, whole.T, atol=1e-9)
+    expected = objective.information(u)
+    np.testing.assert_allclose(expected, expected.T, atol=1e-9)
+    assert np.linalg.eigvalsh(expected).min() > 1.0 - 1e-9  # evidence never takes away
     random, agreed = np.random.default_rng(3), []
-    for _ in range(20):
+    for _ in range(40):
         along = np.linalg.solve(expected, random.standard_normal(len(u)))
-        along /= np.sqrt(along @ expected @ along)
         apart = objective.value(u + 0.02 * along)[1] - objective.value(u - 0.02 * along)[1]
-        agreed.append(along @ whole @ along / (along @ apart / 0.04))
-    assert np.median(agreed) == pytest.approx(1.0, abs=0.02)
-
-
-def test_the_observed_information_stays_near_the_expected_one() -> None:
-    objective = _objective(measured=False)
-    u = np.zeros(len(OWNER.unknowns))
-    root = np.linalg.inv(np.linalg.cholesky(objective.information(u)))
-    ratio = np.linalg.eigvalsh(root @ objective.observed(u) @ root.T)
-    assert 0.499 < ratio.min() < ratio.max() < 2.001
-
-
-def test_both_informations_agree_roughly_and_say_more_than_the_prior() -> None:
-    objective = _objective(measured=False)
-    u = np.zeros(len(OWNER.unknowns))
-    expected = np.linalg.slogdet(objective.information(u))[1]
-    assert expected > 5.0
-    assert np.linalg.slogdet(objective.observed(u))[1] == pytest.approx(expected, rel=0.5)
+        agreed.append(along @ expected @ along / (along @ apart / 0.04))
+    assert np.median(agreed) == pytest.approx(1.0, abs=0.15)
 
 
 def test_polynomials_are_the_flights_themselves_nearby() -> None:
