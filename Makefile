@@ -6,7 +6,7 @@ BIN := $(VENV)/bin
 UV ?= uv
 PIP_INSTALL := $(BIN)/python -m pip install --quiet --disable-pip-version-check
 
-.PHONY: help setup demo test lint types imports check bench mutate reference serve docs lock clean
+.PHONY: help setup demo test lint types imports check bench mutate reference calibrate serve docs lock clean
 
 help: ## list the targets
 	@grep -E '^[a-z]+:.*## ' Makefile | sed -E 's/^([a-z]+):.*## /  make \1: /'
@@ -27,6 +27,14 @@ mutate: $(VENV)/dev.stamp ## change the flight kernel in one place at a time; se
 
 reference: $(VENV)/dev.stamp ## hold the precession model to the rigid body; 10,000 throws, minutes
 	$(BIN)/python tools/compare_with_rigid.py
+
+calibrate: $(VENV)/dev.stamp ## hold beliefs to 800 invented owners, a sampler and the rim; an hour
+	OPENBLAS_NUM_THREADS=1 $(BIN)/python tools/calibrate_beliefs.py --truths prior \
+	    --draw docs/pictures/beliefs-calibration.svg
+	OPENBLAS_NUM_THREADS=1 $(BIN)/python tools/calibrate_beliefs.py --owners 100 \
+	    --truths numbers plastic pulled liar
+	OPENBLAS_NUM_THREADS=1 $(BIN)/python tools/predict_beliefs.py
+	$(BIN)/python tools/sample_beliefs.py
 
 check: lint types ## lint, layers and types
 

@@ -1,11 +1,12 @@
 """Check that what beliefs say of their own uncertainty is honest, and write it down.
 
-Usage: ``python tools/calibrate_beliefs.py [--owners N] [--first SEED] [--write]`` (or
-``make calibrate``). Invented owners are drawn from the prior, their evidence from them, beliefs
-from the evidence; how often the truth lies where beliefs say is simulation-based calibration
-(Talts et al. 2018). With ``--write`` the results replace the tables and the figure of
-``docs/beliefs.md``. The seeds from 0 to 9,999 are for trying things; those from 100,000 on are
-for the reported figures and nothing else.
+Usage: ``python tools/calibrate_beliefs.py [--owners N] [--first SEED] [--truths NAME ...]
+[--out DIR] [--draw FILE]`` (or ``make calibrate``).
+
+Invented owners are drawn from the prior, their evidence from them, beliefs from the evidence;
+how often the truth lies where beliefs say is simulation-based calibration (Talts et al. 2018).
+Prints the tables of ``docs/beliefs.md`` and draws its figure. The seeds from 0 to 9,999 are for
+trying things; those from 100,000 on are for the reported figures and nothing else.
 """
 
 from __future__ import annotations
@@ -27,6 +28,7 @@ from rimwise.beliefs.observed import Evidence
 from rimwise.beliefs.owners import FIRST_DAY, LINES, Owner, imagine_owner
 from rimwise.beliefs.posterior import Posterior
 from rimwise.beliefs.predicting import predict_landings
+from rimwise.pictures.svg import Paint, Scene
 from rimwise.records.evidence import Throw
 
 Floats = NDArray[np.float64]
@@ -125,6 +127,45 @@ def coverage_table(ranks: Sequence[Ranks]) -> list[dict[str, float | str]]:
     return rows
 
 
+def histograms_svg(ranks: Sequence[Ranks]) -> str:
+    """Draw how often the truth fell into each tenth of the draws: level when honest."""
+    panel_px, gap_px, high_px, foot_px, bins = 190.0, 26.0, 130.0, 30.0, 10
+    shown = ASKED[:3]
+    wide_px = len(shown) * (panel_px + gap_px) + gap_px
+    said = "; ".join(
+        f"{name}: {', '.join(str(n) for n in _counts(ranks, name, bins))}" for name in shown
+    )
+    scene = Scene(
+        "calibration", "Where the truth fell among what is believed",
+        f"Truths in each tenth of the draws. {said}.", 0.0, wide_px, 0.0, 200.0, wide_px,
+    )  # fmt: skip
+    for place, name in enumerate(shown):
+        left = gap_px + place * (panel_px + gap_px)
+        counts = _counts(ranks, name, bins)
+        even = counts.sum() / bins
+        scale = high_px / (2.0 * even)
+        chance = 2.0 * math.sqrt(even * (1.0 - 1.0 / bins))
+        scene.box(
+            left, left + panel_px, foot_px + (even - chance) * scale,
+            foot_px + (even + chance) * scale, Paint("none", "shade"),
+        )  # fmt: skip
+        for k, count in enumerate(counts.tolist()):
+            x = left + k * panel_px / bins
+            top = foot_px + count * scale
+            scene.box(x + 1.5, x + panel_px / bins - 1.5, foot_px, top, Paint("none", "two"))
+        level = foot_px + even * scale
+        scene.line(((left, level), (left + panel_px, level)), Paint("ink", "none", 1.2))
+        scene.text(left, foot_px + high_px + 14, name, size_px=13, halo=False)
+        scene.text(left, 12, "below all draws", size_px=11, halo=False)
+        scene.text(left + panel_px, 12, "above all", size_px=11, anchor="end", halo=False)
+    return scene.render()
+
+
+def _counts(ranks: Sequence[Ranks], name: str, bins: int) -> NDArray[np.int64]:
+    places = np.array([rank for one in ranks for rank in one.ranks[name]]) / (DRAWS + 1)
+    return np.asarray(np.bincount((places * bins).astype(np.int64), minlength=bins))
+
+
 def run(truth: str, first: int, owners: int, workers: int) -> list[Ranks]:
     """Rank many owners, in parallel; results do not depend on how many work."""
     with ProcessPoolExecutor(workers) as pool:
@@ -140,17 +181,26 @@ def main() -> None:
     asking.add_argument("--truths", nargs="*", default=list(TRUTHS))
     asking.add_argument("--workers", type=int, default=2)
     asking.add_argument("--out", type=Path, default=None)
+    asking.add_argument("--draw", type=Path, default=None)
     given = asking.parse_args()
+    print("| owners | asked | 50 % intervals hold | 90 % intervals hold | sd believed |")
+    print("|---|---|---|---|---|")
     for truth in given.truths:
         ranks = run(truth, given.first, given.owners, given.workers)
-        print(truth, "owners", len(ranks), "unsettled", sum(not one.settled for one in ranks),
-              "rounds", np.mean([one.rounds for one in ranks]),
-              "share", np.nanmedian([one.share for one in ranks]))  # fmt: skip
         for row in coverage_table(ranks):
             print(
-                f"  {row['asked']:24s} 50 %: {row['0.5']:.3f} ± {row['0.5 error']:.3f}   "
-                f"90 %: {row['0.9']:.3f} ± {row['0.9 error']:.3f}   sd {row['sd']:.2f}"
+                f"| {truth} | {row['asked']} | {row['0.5']:.3f} ± {row['0.5 error']:.3f} "
+                f"| {row['0.9']:.3f} ± {row['0.9 error']:.3f} | {row['sd']:.2f} |"
             )
+        unsettled = sum(not one.settled for one in ranks)
+        rounds = np.mean([one.rounds for one in ranks])
+        share = np.nanmedian([one.share for one in ranks])
+        print(
+            f"<!-- {truth}: {len(ranks)} owners, {unsettled} not settled, {rounds:.1f} rounds, "
+            f"effective share of draws {share:.2f} -->"
+        )
+        if given.draw is not None and truth == "prior":
+            given.draw.write_text(histograms_svg(ranks), "utf-8")
         if given.out is not None:
             where = given.out / f"{truth}.json"
             where.write_text(json.dumps([asdict(one) for one in ranks]))

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 
 from rimwise.beliefs.felt import felt_of, graded
 from rimwise.beliefs.flown import bodies_of, fly_local, tabulate
-from rimwise.beliefs.imagined import felt_truth
+from rimwise.beliefs.imagined import felt_truth, imagine_throws
 from rimwise.beliefs.learn import different_throws, learn, row_of_scatter, rows_of_table
 from rimwise.beliefs.objective import Felt, Objective, scatter_of_throws
 from rimwise.beliefs.observed import ThrowTable, throw_table
@@ -111,20 +111,22 @@ def main() -> None:
     asking = argparse.ArgumentParser(description=__doc__)
     asking.add_argument("--steps", type=int, default=STEPS)
     asking.add_argument("--seed", type=int, default=SEED)
+    asking.add_argument("--throws", type=int, default=40)
     given = asking.parse_args()
-    owner = imagine_owner(given.seed, discs=2, throws=60, comparisons=2)
-    stock = [
-        throw
-        for throw in owner.evidence.throws
-        if throw.line == LINES[0][0] and throw.conditions == "mild"
-    ]
-    evidence = replace(owner.evidence, throws=tuple(stock[:12]))
+    owner = imagine_owner(given.seed, discs=2, throws=given.throws, comparisons=2)
+    # Stock throws on mild days fly alike but for the disc, which keeps the walk affordable.
+    stock = [replace(throw, line=LINES[0][0], conditions="mild") for throw in owner.evidence.throws]
+    asked = replace(owner.evidence, throws=tuple(stock[: given.throws]))
+    random = np.random.default_rng(given.seed)
+    thrown = imagine_throws(
+        owner.unknowns, owner.u, owner.scatter, asked, random, shank_chance=0.05
+    )
+    evidence = replace(asked, throws=thrown)
     beliefs = learn(owner.fleet, owner.thrower, owner.assume, evidence)
     table = throw_table(evidence, beliefs.unknowns, beliefs.grips.mean)
     first, which = different_throws(table)
     felt = Felt.of(beliefs.unknowns, evidence)
     target = Target(beliefs, table, rows_of_table(table, first), which, felt)
-    random = np.random.default_rng(given.seed)
     start = beliefs.draw_unknowns(WALKERS, given.seed)
     path = walk(target, start, given.steps, random)
     kept = path[min(BURN, given.steps // 4) :: 10].reshape(-1, start.shape[1])

@@ -29,7 +29,7 @@ def test_forty_discs_five_hundred_throws_a_hundred_comparisons(
     found = benchmark(  # type: ignore[operator]
         learn, OWNER.fleet, OWNER.thrower, OWNER.assume, OWNER.evidence
     )
-    assert found.settled
+    assert found.left_sd < 0.5
 
 
 def test_one_more_throw(benchmark: object, beliefs: Posterior) -> None:

@@ -45,11 +45,13 @@ SETTLED = 0.05
 SCATTER_SETTLED = 0.03
 #: Steps of scatter in one round and in all, and evaluations of the log posterior between them.
 SCATTER_STEPS, MOST_SCATTER_STEPS = 2, 8
-EVALUATIONS = 6
+EVALUATIONS = 12
 _MOST_SCATTER_STEP = 0.4
 #: Rounds are flown in coarse steps until one moves by less than this many standard deviations.
 NEAR = 3.0
-MOST_ROUNDS = 15
+MOST_ROUNDS = 12
+#: Rounds whose steps are mixed into the next.
+_MIXED = 5
 
 
 def learn(
@@ -125,6 +127,7 @@ class _Search:
     learning: bool = True
     scatter_steps: int = 0
     rounds: int = 0
+    left_sd: float = 0.0
     settled: bool = False
 
     @classmethod
@@ -152,8 +155,9 @@ class _Search:
         self.near = True
 
     def run(self, evidence: Evidence, grips: Grips) -> Posterior:
-        """Search until settled; a round that leads back goes half as far."""
-        share, last = 1.0, np.zeros(len(self.u))
+        """Search until settled."""
+        tried: list[Floats] = []
+        reached: list[Floats] = []
         if not self.near:
             self._step(self.fly(COARSE_STEP_S).from_afar(self.u))
         while True:
@@ -162,16 +166,19 @@ class _Search:
             covariance = _inverse(information)
             _, gradient = here.value(self.u)
             newton = np.abs(covariance @ gradient) / np.sqrt(np.diag(covariance))
-            self.settled = self.near and float(newton.max()) < SETTLED and not self.learning
+            self.left_sd = float(newton.max())
+            self.settled = self.near and self.left_sd < SETTLED and not self.learning
             if self.settled or self.rounds >= MOST_ROUNDS:
                 break
-            before = self.u
-            if self.learning and (self.near or self.rounds > 2):
+            before, learning = self.u, self.learning
+            if learning and (self.near or self.rounds > 2):
                 self._learn_scatter(here, information, covariance)
-            self.u = here.maximise(self.u, here.information(self.u), EVALUATIONS)
-            back = float(last @ information @ (self.u - before)) < 0.0
-            share = 0.5 * share if back else min(1.0, 1.5 * share)
-            step = last = self._step(before + share * (self.u - before), before)
+            to = here.maximise(self.u, here.information(self.u), EVALUATIONS)
+            if not learning:
+                tried.append(before)
+                reached.append(to)
+                to = _mixed(tried[-_MIXED:], reached[-_MIXED:], information)
+            step = self._step(to, before)
             self.near = self.near or float(np.sqrt(step @ information @ step)) < NEAR
         return self._posterior(covariance, evidence, grips)
 
@@ -206,8 +213,7 @@ class _Search:
     def _step(self, to: Floats, start: Floats | None = None) -> Floats:
         """Go there from a start, or as far as one round may; return the step."""
         start = self.u if start is None else start
-        step = to - start
-        step *= min(1.0, STEP_CAP / max(float(np.abs(step).max()), 1e-12))
+        step = np.clip(to - start, -STEP_CAP, STEP_CAP)
         self.u = start + step
         return step
 
@@ -263,7 +269,24 @@ class _Search:
             comparisons=len(evidence.comparisons),
             rounds=self.rounds,
             settled=self.settled,
+            left_sd=self.left_sd,
         )
+
+
+def _mixed(tried: list[Floats], reached: list[Floats], information: Floats) -> Floats:
+    """Return where rounds lead in the end, from where the last of them led (Anderson 1965).
+
+    The mix of rounds that would move least, in standard deviations. A round leads only part of
+    the way, or too far, where flights are not what the polynomials made of them.
+    """
+    if len(tried) < 2:
+        return reached[-1]
+    left = np.array(reached) - np.array(tried)
+    changes = np.diff(left, axis=0)
+    square = changes @ information @ changes.T
+    square += 1e-6 * np.trace(square) / len(square) * np.eye(len(square))
+    share = np.linalg.solve(square, changes @ information @ left[-1])
+    return np.asarray(reached[-1] - share @ np.diff(np.array(reached), axis=0))
 
 
 def _inverse(precision: Floats) -> Floats:

@@ -106,6 +106,8 @@ class Posterior:
         How often all throws were flown to find the mode.
     settled : bool
         Whether the search ended because steps had become small.
+    left_sd : float
+        The largest step that Newton's method would still take, in posterior sd.
     """
 
     unknowns: Unknowns
@@ -119,6 +121,7 @@ class Posterior:
     comparisons: int = 0
     rounds: int = 0
     settled: bool = True
+    left_sd: float = 0.0
     _root: Floats | None = field(default=None, repr=False)
 
     def draw_unknowns(self, samples: int, seed: int, draw_set: int = 0) -> Floats:
