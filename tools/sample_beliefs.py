@@ -1,15 +1,15 @@
-"""Hold beliefs against an ensemble sampler on a small owner.
+"""Hold beliefs against an ensemble sampler, and against weighted draws, on a small owner.
 
-Usage: ``python tools/sample_beliefs.py``. The sampler is the affine-invariant one (Goodman &
-Weare 2010), written out here; it walks on the same posterior, with every throw flown anew at
-every point, and knows nothing of modes and curvatures. Release scatter is held at what was
-learnt, as in the beliefs.
+Usage: ``python tools/sample_beliefs.py [--steps N] [--weighted N]``. The sampler is the
+affine-invariant one (Goodman & Weare 2010), written out here; it walks on the same posterior, with
+every throw flown anew at every point, and knows nothing of modes and curvatures. Weighted draws
+are those of the beliefs, each with the weight the posterior gives it; they are far more precise
+for the same work, but blind where beliefs never draw. Release scatter is held at what was learnt.
 """
 
 from __future__ import annotations
 
 import argparse
-import json
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -112,6 +112,8 @@ def main() -> None:
     asking.add_argument("--steps", type=int, default=STEPS)
     asking.add_argument("--seed", type=int, default=SEED)
     asking.add_argument("--throws", type=int, default=40)
+    asking.add_argument("--varied", action="store_true", help="throw four lines, not one")
+    asking.add_argument("--weighted", type=int, default=6000)
     given = asking.parse_args()
     owner = imagine_owner(given.seed, discs=2, throws=given.throws, comparisons=2)
     # Stock throws on mild days fly alike but for the disc, which keeps the walk affordable.
@@ -121,30 +123,60 @@ def main() -> None:
     thrown = imagine_throws(
         owner.unknowns, owner.u, owner.scatter, asked, random, shank_chance=0.05
     )
-    evidence = replace(asked, throws=thrown)
+    evidence = owner.evidence if given.varied else replace(asked, throws=thrown)
     beliefs = learn(owner.fleet, owner.thrower, owner.assume, evidence)
     table = throw_table(evidence, beliefs.unknowns, beliefs.grips.mean)
     first, which = different_throws(table)
     felt = Felt.of(beliefs.unknowns, evidence)
     target = Target(beliefs, table, rows_of_table(table, first), which, felt)
-    start = beliefs.draw_unknowns(WALKERS, given.seed)
-    path = walk(target, start, given.steps, random)
-    kept = path[min(BURN, given.steps // 4) :: 10].reshape(-1, start.shape[1])
-    ours = beliefs.draw_unknowns(4000, 2)
-    rows = []
-    pushed = [felt_truth(beliefs.unknowns, some).reshape(-1, 4).T for some in (kept, ours)]
-    names = ("finish 1", "reach 1", "finish 2", "reach 2")
-    named = {name: (pushed[0][i], pushed[1][i]) for i, name in enumerate(names)}
+    if given.weighted:
+        drawn = beliefs.draw_unknowns(given.weighted, given.seed + 1)
+        weight = weights_of(target, drawn)
+        print(f"weighted draws, effective share {1.0 / (weight**2).sum() / len(weight):.3f}")
+        compare(beliefs, drawn, weight)
+    if given.steps:
+        start = beliefs.draw_unknowns(WALKERS, given.seed)
+        path = walk(target, start, given.steps, random)
+        kept = path[min(BURN, given.steps // 4) :: 10].reshape(-1, start.shape[1])
+        print(f"ensemble, {WALKERS} walkers, {given.steps} steps")
+        compare(beliefs, kept, np.full(len(kept), 1.0 / len(kept)))
+
+
+def weights_of(target: Target, drawn: Floats) -> Floats:
+    """Return the weights (N,), summing to 1, that the posterior gives to draws of the beliefs."""
+    beliefs = target.beliefs
+    blocks = np.array_split(drawn, max(1, len(drawn) // 200))
+    logs = np.concatenate([target(block) for block in blocks])
+    z = np.linalg.solve(np.linalg.cholesky(beliefs.covariance), (drawn - beliefs.mean).T)
+    logs += 0.5 * (z**2).sum(axis=0)
+    weight = np.exp(logs - logs.max())
+    return np.asarray(weight / weight.sum())
+
+
+def compare(beliefs: Posterior, points: Floats, weight: Floats) -> None:
+    """Print means and spreads of weighted points beside those of the beliefs."""
+    ours = beliefs.draw_unknowns(8000, 2)
+    pushed = [felt_truth(beliefs.unknowns, some).reshape(len(some), -1) for some in (points, ours)]
+    names = [f"{what} of disc {i}" for i in range(2) for what in ("finish", "reach")]
+    named = {name: (pushed[0][:, i], pushed[1][:, i]) for i, name in enumerate(names)}
+    apart = [values[:, 0] - values[:, 2] for values in pushed]
+    named["difference in finish"] = (apart[0], apart[1])
     for i, (kind, name, part) in enumerate(beliefs.unknowns.names):
-        named[f"{kind} {name} {part}"] = (kept[:, i], ours[:, i])
+        named[f"{kind} {name} {part}"] = (points[:, i], ours[:, i])
+    shifts, ratios = [], []
     for name, (theirs, own) in named.items():
-        shift = (own.mean() - theirs.mean()) / theirs.std()
-        rows.append((shift, own.std() / theirs.std()))
+        mean = float(weight @ theirs)
+        sd = float(np.sqrt(weight @ (theirs - mean) ** 2))
+        shifts.append((float(own.mean()) - mean) / sd)
+        ratios.append(float(own.std()) / sd)
         print(
-            f"{name:22s} mean {theirs.mean():8.3f} {own.mean():8.3f}  shift {shift:6.3f} sd"
-            f"   sd {theirs.std():7.3f} {own.std():7.3f}  ratio {rows[-1][1]:.3f}"
+            f"{name:22s} mean {mean:8.3f} {own.mean():8.3f}  shift {shifts[-1]:6.3f} sd"
+            f"   sd {sd:7.3f} {own.std():7.3f}  ratio {ratios[-1]:.3f}"
         )
-    print(json.dumps({"largest shift": max(abs(row[0]) for row in rows)}))
+    print(
+        f"largest shift {np.abs(shifts).max():.3f} sd, typical {np.median(np.abs(shifts)):.3f}; "
+        f"ratios {min(ratios):.3f} to {max(ratios):.3f}"
+    )
 
 
 if __name__ == "__main__":
