@@ -1,5 +1,7 @@
 """Change the flight kernel in one place at a time and see whether a check notices.
 
+Its parts are the preparation of flights, the steps and landings, and the paths.
+
 Usage: ``python tools/mutate_kernel.py [--every N] [--only LINE] [--workers N]`` (or
 ``make mutate``)
 
@@ -38,7 +40,9 @@ from rimwise.flight.reference import Damping, Surroundings, fly_reference
 from rimwise.flight.release import Release
 from rimwise.flight.wind import Wind
 
-SOURCE = Path(str(compiled_kernel.__file__))
+#: The kernel's files; one that uses another comes after it.
+PARTS = ("_paths", "_prepare", "kernel")
+FOLDER = Path(str(compiled_kernel.__file__)).parent
 FINE_POINTS = 1501
 LONGEST_S = 30
 #: A mutant may be off by this many times what the kernel itself is off by, and some more.
@@ -183,7 +187,7 @@ class Check:
         """Fly the reference, then the kernel as it is, which sets what is allowed."""
         expected = [reference(case, cap_s, points) for case in some]
         bare = cls(some, cap_s, points, expected, np.full((len(some), len(MEASURES)), np.inf))
-        off = bare.off(loaded(ast.parse(SOURCE.read_text("utf-8"))))
+        off = bare.off(loaded())
         if off is None or off[:, 0].max() > 0.2:
             raise SystemExit(f"The kernel itself is too far from DOP853: {off}")
         return replace(bare, allowed=TIMES_OFF * off + MORE_OFF)
@@ -193,7 +197,7 @@ class Check:
 
         ``None`` if a flag differs or an axis has not length 1.
         """
-        put_in_place(kernel, self.cap_s - 0.02)  # the cap is rounded up to whole steps
+        kernel.TIME_CAP_S = self.cap_s
         flown = fly(self.cases, self.points)
         if not np.abs(np.linalg.norm(flown["axis"], axis=2) - 1.0).max() < 1e-6:
             return None
@@ -208,13 +212,6 @@ class Check:
         """Say whether the kernel strays; not being a number is straying."""
         off = self.off(kernel)
         return off is None or not bool((off <= self.allowed).all())
-
-
-def put_in_place(kernel: Any, cap_s: float) -> None:
-    """Make a kernel the one that flights are flown with."""
-    kernel.TIME_CAP_S = cap_s
-    sys.modules[compiled_kernel.__name__] = kernel
-    vars(rimwise.flight)["kernel"] = kernel
 
 
 # -- mutants -----------------------------------------------------------------------------------
@@ -233,8 +230,9 @@ CALLS = {"min": "max", "max": "min", "sin": "cos", "cos": "sin", "ceil": "floor"
 
 @dataclass(frozen=True)
 class Mutant:
-    """One change: the node's number in the tree, which of its changes, and words for it."""
+    """One change: of which part, the node's number in it, which of its changes, and words."""
 
+    part: str
     node: int
     change: int
     line: int
@@ -293,37 +291,44 @@ def _within(parent: ast.AST) -> Iterator[tuple[ast.AST, str, int | None, ast.AST
                 yield from _within(node)
 
 
-def mutants(source: str) -> list[Mutant]:
-    """Return all single changes of a source."""
+def source(part: str) -> str:
+    """Return the text of one of the kernel's files."""
+    return (FOLDER / f"{part}.py").read_text("utf-8")
+
+
+def mutants(part: str) -> list[Mutant]:
+    """Return all single changes of a part."""
     found = []
-    for number, (_parent, _field, _place, node) in enumerate(places(ast.parse(source))):
+    for number, (_parent, _field, _place, node) in enumerate(places(ast.parse(source(part)))):
         for k, (words, _changed) in enumerate(changes(node)):
-            found.append(Mutant(number, k, getattr(node, "lineno", 0), words))
+            found.append(Mutant(part, number, k, getattr(node, "lineno", 0), words))
     return found
 
 
-def mutated(source: str, mutant: Mutant) -> Any:
-    """Return the module with one change."""
-    tree = ast.parse(source)
-    spots = list(places(tree))
-    parent, field, place, node = spots[mutant.node]
+def loaded(mutant: Mutant | None = None) -> Any:
+    """Put the kernel in place, with one change or none, as it runs without the compiler."""
+    numba.config.DISABLE_JIT = True  # for what is loaded now; the reference stays compiled
+    for part in PARTS:
+        tree = ast.parse(source(part))
+        if mutant is not None and mutant.part == part:
+            _change(tree, mutant)
+        module = types.ModuleType(f"rimwise.flight.{part}")
+        module.__file__ = str(FOLDER / f"{part}.py")
+        code = compile(ast.fix_missing_locations(tree), "<mutant>", "exec")
+        exec(code, vars(module))  # noqa: S102
+        sys.modules[module.__name__] = module
+        vars(rimwise.flight)[part] = module
+    numba.config.DISABLE_JIT = False
+    return sys.modules["rimwise.flight.kernel"]
+
+
+def _change(tree: ast.Module, mutant: Mutant) -> None:
+    parent, field, place, node = list(places(tree))[mutant.node]
     changed = changes(node)[mutant.change][1]
     if place is None:
         setattr(parent, field, changed)
     else:
         getattr(parent, field)[place] = changed
-    return loaded(tree)
-
-
-def loaded(tree: ast.Module) -> Any:
-    """Return the kernel of a tree as a module that runs without the compiler."""
-    module = types.ModuleType(compiled_kernel.__name__)
-    module.__file__ = str(SOURCE)
-    code = compile(ast.fix_missing_locations(tree), "<mutant>", "exec")
-    numba.config.DISABLE_JIT = True  # for what is loaded now; the reference stays compiled
-    exec(code, vars(module))  # noqa: S102
-    numba.config.DISABLE_JIT = False
-    return module
 
 
 # -- running -----------------------------------------------------------------------------------
@@ -336,9 +341,11 @@ def make_checks() -> list[Check]:
     lanes = int(getattr(compiled_kernel, "LANES", 32))
     all_cases = cases()
     return [
-        Check.of(all_cases, cap_s=0.875),
+        Check.of(all_cases[:-2], cap_s=0.875),
+        # The last two tumble: what small differences make of them is soon as large as they are.
+        Check.of(all_cases[-2:], cap_s=0.3),
         Check.of(all_cases[:5]),
-        Check.of(all_cases[5:]),
+        Check.of(all_cases[5:-2]),
         Check.of([*all_cases[2:4], *fillers(2 * lanes), all_cases[1]], points=2),
     ]
 
@@ -357,7 +364,7 @@ def fate(mutant: Mutant) -> str:
     signal.signal(signal.SIGALRM, _give_up)
     signal.alarm(LONGEST_S)
     try:
-        kernel = mutated(SOURCE.read_text("utf-8"), mutant)
+        kernel = loaded(mutant)
         with np.errstate(all="ignore"):
             strays = functions_stray(kernel) or any(check.notices(kernel) for check in CHECKS)
         return "killed" if strays else "survived"
@@ -377,20 +384,20 @@ def main() -> None:
     """Run the mutants asked for and print the count and the survivors."""
     parser = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
     parser.add_argument("--every", type=int, default=1, help="only every n-th mutant")
-    parser.add_argument("--only", type=int, help="only the mutants of one line")
+    parser.add_argument("--only", type=int, help="only the mutants of one line of the kernel")
     parser.add_argument("--workers", type=int, default=2)
     asked = parser.parse_args()
     CHECKS.extend(make_checks())
-    chosen = mutants(SOURCE.read_text("utf-8"))[:: asked.every]
+    chosen = [mutant for part in PARTS for mutant in mutants(part)][:: asked.every]
     if asked.only:
-        chosen = [mutant for mutant in chosen if mutant.line == asked.only]
-    print(f"{len(chosen)} mutants of {SOURCE.name}", flush=True)
+        chosen = [m for m in chosen if m.part == "kernel" and m.line == asked.only]
+    print(f"{len(chosen)} mutants of {', '.join(PARTS)}", flush=True)
     fates = []
     with multiprocessing.get_context("fork").Pool(asked.workers) as pool:
         for mutant, end in zip(chosen, pool.imap(fate, chosen), strict=True):
             fates.append(end)
             if end == "survived":
-                print(f"  line {mutant.line}: {mutant.words}", flush=True)
+                print(f"  {mutant.part} {mutant.line}: {mutant.words}", flush=True)
     counts = {end: fates.count(end) for end in ("killed", "timeout", "survived")}
     print(", ".join(f"{count} {end}" for end, count in counts.items()))
 

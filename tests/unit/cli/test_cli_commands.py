@@ -121,10 +121,13 @@ def test_stopping_a_plan_changes_nothing(unplanned):
         text=True,
     )
     assert child.stderr is not None
-    assert child.stderr.readline() == "simulating\n"
-    time.sleep(0.3)  # into the flights
-    child.send_signal(signal.SIGINT)
-    out, err = child.communicate(timeout=60)
+    try:
+        assert child.stderr.readline() == "simulating\n"
+        time.sleep(0.3)  # into the flights
+        child.send_signal(signal.SIGINT)
+        out, err = child.communicate(timeout=60)
+    finally:
+        child.kill()
     assert (child.returncode, out) == (1, "")
     assert err == "rimwise: Stopped; nothing was changed.\n"
     assert contents(unplanned) == before

@@ -148,7 +148,7 @@ def test_the_aim_points_north(from_deg: float) -> None:
 
 def test_where_nothing_comes_back_the_nearest_to_it_is_given() -> None:
     """In a gale from the left no high line lands near the aim."""
-    gale = Wind(30.0, 270.0, roughness_m=0.0)
+    gale = Wind(40.0, 270.0, roughness_m=0.0)
     lines = replace(LineLimits(), launch_rad=(0.15, 0.35), hyzer_rad=(-0.1, 0.1))
     found = longest_lines(*FAIRWAY, 15.0, AIR, gale, lines=lines)
     assert not found.comes_back[0]
