@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 
+from rimwise.app.noting import scope_of
 from rimwise.errors import InputError
 from rimwise.records.words import plural
 from rimwise.store.exchange.evidence_scope import Scope
@@ -136,7 +137,7 @@ def bring_file(
             return _json(store, path, data, known)
         if known in _EVIDENCE:
             return _evidence(
-                store, path, data, known, keep_good, Scope.of(store, today, anyway=anyway)
+                store, path, data, known, keep_good, scope_of(store, today, anyway=anyway)
             )
         return _table(store, path, data, known, keep_good)
 

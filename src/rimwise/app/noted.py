@@ -9,12 +9,12 @@ from datetime import date, datetime
 from typing import Any
 
 from rimwise.app.box import disc_named, units_of
-from rimwise.app.noting import When, putts_said
+from rimwise.app.noting import When, putts_said, scope_of
 from rimwise.errors import InputError
 from rimwise.records.evidence import Putts, Round, Throw, Weather
 from rimwise.records.evidence_telling import evidence_words
 from rimwise.records.evidence_words import comparison_in
-from rimwise.records.throw_words import ThrowSaid, throw_in
+from rimwise.records.throw_words import ThrowSaid
 from rimwise.records.words import Units
 from rimwise.store.exchange.evidence_scope import Place, Scope
 from rimwise.store.journal import KINDS, EvidenceKind, EvidenceRecord, Journal, JournalEntry
@@ -156,7 +156,7 @@ def edit_evidence(
     with store.atomic():
         before = journal.get(kind, number)
         scope = replace(
-            Scope.of(store, when.today, anyway=anyway), named=frozenset(_discs_in(before))
+            scope_of(store, when.today, anyway=anyway), named=frozenset(_discs_in(before))
         )
         after = _changed(scope, before, change)
         journal.edit(kind, number, after, now)
@@ -238,7 +238,7 @@ def _changed(scope: Scope, before: EvidenceRecord, change: Change) -> EvidenceRe
     """Return the record with a change made."""
     on = before.on if change.on is None else scope.day_of(change.on)
     if isinstance(before, Throw):
-        said = ThrowSaid() if change.text is None else throw_in(change.text)
+        said = ThrowSaid() if change.text is None else scope.throw_in(change.text)
         if change.conditions is not None:
             said = replace(said, weather=change.conditions)
         return scope.changed_throw(

@@ -6,12 +6,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
-from rimwise.app.box import units_of
+from rimwise.app.box import assumptions_of, units_of
 from rimwise.errors import InputError
 from rimwise.records.evidence import Comparison, ConditionGrade, GripGrade, Putts, Round
 from rimwise.records.evidence_telling import evidence_words
 from rimwise.records.evidence_words import comparison_in, length_in, made_tried_in
-from rimwise.records.throw_words import throw_in
 from rimwise.store.exchange.evidence_scope import Place, Scope
 from rimwise.store.journal import EvidenceRecord, Journal, kind_of_record
 from rimwise.store.store import Store
@@ -27,6 +26,7 @@ __all__ = [
     "note_throw",
     "note_wear",
     "putts_said",
+    "scope_of",
 ]
 
 
@@ -71,6 +71,11 @@ class Noted:
     notices: tuple[str, ...] = ()
 
 
+def scope_of(store: Store, today: date | None, *, anyway: bool = False) -> Scope:
+    """Return what is on file for making evidence, with the owner's assumptions."""
+    return Scope.of(store, today, anyway=anyway, assume=assumptions_of(store))
+
+
 def note_throw(
     store: Store,
     disc: str,
@@ -99,8 +104,8 @@ def note_throw(
     InputError, NotFoundError
         When something is not understood or cannot be; nothing is kept.
     """
-    scope = Scope.of(store, when.today, anyway=anyway)
-    said = throw_in(text)
+    scope = scope_of(store, when.today, anyway=anyway)
+    said = scope.throw_in(text)
     if conditions is not None:
         if said.weather is not None:
             raise InputError("the weather is given twice; keep one of them.")
@@ -128,7 +133,7 @@ def note_comparison(
     InputError, NotFoundError
         When something is not understood or a disc is not known; nothing is kept.
     """
-    scope = Scope.of(store, when.today, anyway=anyway)
+    scope = scope_of(store, when.today, anyway=anyway)
     return _keep(store, scope.comparison(when.day(scope), comparison_in(text, quality), note))
 
 
@@ -136,7 +141,7 @@ def note_grip(
     store: Store, disc: str, air: str, grade: str, when: When, *, anyway: bool = False
 ) -> Noted:
     """Keep one grip grade by hand: 1 (slips) to 5 (sure), or the word."""
-    scope = Scope.of(store, when.today, anyway=anyway)
+    scope = scope_of(store, when.today, anyway=anyway)
     return _keep(store, scope.grip(when.day(scope), disc, air, grade))
 
 
@@ -144,7 +149,7 @@ def note_wear(
     store: Store, disc: str, wear: str, when: When, *, note: str = "", anyway: bool = False
 ) -> Noted:
     """Keep one condition grade: 0 (new) to 1 (beaten in), per cent, or a word."""
-    scope = Scope.of(store, when.today, anyway=anyway)
+    scope = scope_of(store, when.today, anyway=anyway)
     return _keep(store, scope.wear(when.day(scope), disc, wear, note))
 
 
@@ -159,7 +164,7 @@ def note_knock(
     anyway: bool = False,
 ) -> Noted:
     """Keep that a disc hit something: it dates wear that may have come at once."""
-    scope = Scope.of(store, when.today, anyway=anyway)
+    scope = scope_of(store, when.today, anyway=anyway)
     return _keep(store, scope.knock(when.day(scope), disc, what, hard, note))
 
 
@@ -167,7 +172,7 @@ def note_putts(
     store: Store, said: Sequence[str], when: When, *, conditions: str | None = None
 ) -> tuple[Noted, ...]:
     """Keep putts, distance and made/tried in turn: "6m 13/20 8m 9/20"; all or none."""
-    scope = Scope.of(store, when.today)
+    scope = scope_of(store, when.today)
     day = when.day(scope)
     records = [
         scope.putts(day, distance_m, tried, made, conditions)
@@ -187,7 +192,7 @@ def note_round(
     note: str = "",
 ) -> Noted:
     """Keep a round: strokes in the order of the holes, "-" for none, or "7:4" by hole."""
-    scope = Scope.of(store, when.today)
+    scope = scope_of(store, when.today)
     return _keep(store, scope.round(when.day(scope), course, scores, conditions, note))
 
 

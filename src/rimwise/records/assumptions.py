@@ -233,6 +233,20 @@ class Assumptions:
         1.7, 1.0, 3.0, "putts", "of a hole's strokes these are putts, not throws (memory)"
     )
 
+    # -- what words in a log mean -------------------------------------------------------------
+    hyzer_word_deg: float = _assume(
+        15.0, 3.0, 40.0, "degrees", 'a bare "hyzer" in a log; slight is half, steep twice (memory)'
+    )
+    low_word_deg: float = _assume(
+        6.0, 0.0, 15.0, "degrees", "launch of a throw noted as low (memory)"
+    )
+    high_word_deg: float = _assume(
+        16.0, 8.0, 45.0, "degrees", "launch of a throw noted as high (memory)"
+    )
+    farthest_throw: float = _assume(
+        1.8, 1.1, 4.0, "times", "farther than this past your driver, a noted unit is wrong (memory)"
+    )
+
     def __post_init__(self) -> None:
         for item in fields(self):
             value = getattr(self, item.name)

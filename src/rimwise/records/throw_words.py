@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from rimwise.errors import InputError
+from rimwise.records.assumptions import Assumptions
 from rimwise.records.evidence_words import (
     LENGTH_UNITS_M,
     SPEED_UNITS_M_S,
@@ -18,16 +19,10 @@ from rimwise.records.evidence_words import (
 )
 from rimwise.records.thrower import Style
 
-__all__ = ["HYZER_WORDS_DEG", "LAUNCH_WORDS_DEG", "ThrowSaid", "check_said", "throw_in"]
+__all__ = ["ThrowSaid", "check_said", "throw_in"]
 
-#: Degrees of hyzer in a word (common practice, no source).
-HYZER_WORDS_DEG = {
-    "flat": 0.0, "slight hyzer": 8.0, "hyzer": 15.0, "steep hyzer": 30.0,
-    "slight anhyzer": -8.0, "anhyzer": -15.0, "steep anhyzer": -30.0,
-}  # fmt: skip
-
-#: Degrees of launch in a word for the height of a line (common practice, no source).
-LAUNCH_WORDS_DEG = {"low": 6.0, "medium": 10.0, "high": 16.0}
+#: What "slight" and "steep" make of a hyzer.
+_MUCH = {"": 1.0, "slight": 0.5, "steep": 2.0}
 
 _STYLES = {
     "bh": Style.BACKHAND, "backhand": Style.BACKHAND,
@@ -77,7 +72,7 @@ class ThrowSaid:
         return self.of_basket or self.to_go_m is not None or self.short_m is not None
 
 
-def throw_in(text: str) -> ThrowSaid:
+def throw_in(text: str, assume: Assumptions | None = None) -> ThrowSaid:
     """Read a throw such as "64m 5L bh flat 80%" or "12m left of the basket, 25m to go".
 
     Parts come in any order: distance; left or right (L, R) or straight; "25m to go", "10m
@@ -85,12 +80,17 @@ def throw_in(text: str) -> ThrowSaid:
     "touch 58m"; 22m/s; 1100rpm; and at the end "in" with the weather or a day's name. A length
     without a unit takes that of the others when they agree.
 
+    Parameters
+    ----------
+    assume
+        What "hyzer", "low" and "high" mean; the defaults when ``None``.
+
     Raises
     ------
     InputError
         When a part is not understood, is said twice, or a unit is missing.
     """
-    reading = _Reading(text)
+    reading = _Reading(text, Assumptions() if assume is None else assume)
     rest = " ".join(text.split())
     between = _SIDE_BETWEEN.search(rest)
     if between:
@@ -108,6 +108,7 @@ class _Reading:
     """What was read so far; lengths wait until all units are known."""
 
     text: str
+    assume: Assumptions
     values: dict[str, Any] = field(default_factory=dict)
     lengths: dict[str, tuple[str, str, float]] = field(default_factory=dict)
 
@@ -176,8 +177,9 @@ def _side(reading: _Reading, side: str, bare: str, unit: str | None, basket: str
 
 
 def _bank(reading: _Reading, much: str | None, word: str) -> None:
-    named = f"{much or ''}{word}".lower().replace("anny", "anhyzer")
-    reading.put("hyzer_deg", HYZER_WORDS_DEG[named])
+    share = _MUCH[(much or "").strip().lower()]
+    sign = 1.0 if word.lower() == "hyzer" else -1.0
+    reading.put("hyzer_deg", sign * share * reading.assume.hyzer_word_deg)
 
 
 def _bank_deg(reading: _Reading, word: str, degrees: str) -> None:
@@ -233,8 +235,12 @@ _PARTS: tuple[tuple[re.Pattern[str], _Take], ...] = tuple(
             lambda r, degrees: r.put("launch_deg", read_number(degrees)),
         ),
         (
-            rf"(low|medium|high){_END}",
-            lambda r, word: r.put("launch_deg", LAUNCH_WORDS_DEG[word.lower()]),
+            rf"low{_END}",
+            lambda r: r.put("launch_deg", r.assume.low_word_deg),
+        ),
+        (
+            rf"high{_END}",
+            lambda r: r.put("launch_deg", r.assume.high_word_deg),
         ),
         (
             rf"(bh|backhand|fh|forehand|sidearm){_END}",

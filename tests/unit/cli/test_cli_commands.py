@@ -107,7 +107,8 @@ def test_stopping_a_plan_changes_nothing(unplanned):
     """Ctrl-C while the flights are simulated: one sentence, exit code 1, records as before."""
     before = contents(unplanned)
     code = (
-        "import sys; from rimwise.app import planning; real = planning.build_demand\n"
+        "import signal, sys; from rimwise.app import planning; real = planning.build_demand\n"
+        "signal.signal(signal.SIGINT, signal.default_int_handler)  # none in background\n"
         "def told(*words, **more):\n"
         "    print('simulating', file=sys.stderr, flush=True)\n"
         "    while True: real(*words, **more)\n"

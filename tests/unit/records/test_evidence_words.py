@@ -10,6 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from rimwise.errors import InputError
+from rimwise.records.assumptions import Assumptions
 from rimwise.records.conditions import Ground
 from rimwise.records.evidence import (
     Comparison,
@@ -46,7 +47,7 @@ THROWS = {
     "64m left by 5": ThrowSaid(64.0, 5.0),
     "210ft 15L": ThrowSaid(210 * FOOT_M, 15 * FOOT_M),
     "64m 15ftR FH hyzer 20": ThrowSaid(64.0, -15 * FOOT_M, style=FH, hyzer_deg=20.0),
-    "70yd straight slight anhyzer low": ThrowSaid(64.008, 0.0, hyzer_deg=-8.0, launch_deg=6.0),
+    "70yd straight slight anhyzer low": ThrowSaid(64.008, 0.0, hyzer_deg=-7.5, launch_deg=6.0),
     "64,5m 2R 10° anhyzer launch 12": ThrowSaid(64.5, -2.0, hyzer_deg=-10.0, launch_deg=12.0),
     "12m left of the basket with 25 m to go": ThrowSaid(left_m=12, of_basket=True, to_go_m=25),
     "left of the basket by 12m, 25m to go": ThrowSaid(left_m=12, of_basket=True, to_go_m=25),
@@ -90,6 +91,14 @@ def test_throws_are_understood(text, said):
 def test_what_is_no_throw_is_said(text, told):
     with pytest.raises(InputError, match=told):
         throw_in(text)
+
+
+def test_words_mean_what_the_owner_says_they_mean():
+    assume = Assumptions(hyzer_word_deg=20.0, low_word_deg=4.0, high_word_deg=20.0)
+    for text, hyzer_deg in {"hyzer": 20.0, "slight hyzer": 10.0, "steep anhyzer": -40.0}.items():
+        assert throw_in(text, assume).hyzer_deg == hyzer_deg
+    assert throw_in("low", assume).launch_deg == 4.0
+    assert throw_in("high", assume).launch_deg == 20.0
 
 
 @given(

@@ -15,6 +15,7 @@ from typing import TypeVar
 
 from rimwise.course.frame import LocalFrame
 from rimwise.errors import InputError, NotFoundError, check_range
+from rimwise.records.assumptions import Assumptions
 from rimwise.records.conditions import Ground, ScenarioDay
 from rimwise.records.courses import Course, Hole
 from rimwise.records.discs import Disc, Status
@@ -31,20 +32,17 @@ from rimwise.records.evidence import (
 )
 from rimwise.records.evidence_words import ComparisonSaid, air_in, date_in, weather_in
 from rimwise.records.naming import closest, disc_among
-from rimwise.records.throw_words import ThrowSaid
+from rimwise.records.throw_words import ThrowSaid, throw_in
 from rimwise.records.thrower import Line, Style, Thrower
 from rimwise.records.words import number
 from rimwise.store.exchange.disc_cells import grade_in, wear_in
 from rimwise.store.exchange.problems import CellError
 from rimwise.store.store import Store
 
-__all__ = ["MOST_ARMS", "RETIRED_ON", "Place", "Scope", "retired_days"]
+__all__ = ["RETIRED_ON", "Place", "Scope", "retired_days"]
 
 T = TypeVar("T")
 
-#: A throw this many times as far as the owner's fairway driver goes has a wrong unit
-#: (memory: wind and slope together do less).
-MOST_ARMS = 1.8
 #: A throw farther aside than out is doubted from here on, metres (a shank stays nearer).
 WIDE_M = 20.0
 #: Setting that keeps since when discs are retired, by their name.
@@ -95,6 +93,8 @@ class Scope:
         Take evidence of retired discs, and throws longer than the arm.
     retired_on
         Since when discs are retired, where the owner retired them here.
+    assume
+        What words in a log mean, and how far a throw can be believed.
     named
         Discs that may be retired, because the evidence to be corrected names them already.
     """
@@ -106,10 +106,18 @@ class Scope:
     today: date | None = None
     anyway: bool = False
     retired_on: Mapping[str, date] = field(default_factory=dict)
+    assume: Assumptions = field(default_factory=Assumptions)
     named: frozenset[str] = frozenset()
 
     @classmethod
-    def of(cls, store: Store, today: date | None, *, anyway: bool = False) -> Scope:
+    def of(
+        cls,
+        store: Store,
+        today: date | None,
+        *,
+        anyway: bool = False,
+        assume: Assumptions | None = None,
+    ) -> Scope:
         """Gather what is on file."""
         days: dict[str, list[ScenarioDay]] = {}
         for conditions in store.conditions.all():
@@ -127,6 +135,7 @@ class Scope:
             today,
             anyway,
             retired_days(store),
+            Assumptions() if assume is None else assume,
         )
 
     def day_of(self, text: str) -> date:
@@ -163,6 +172,10 @@ class Scope:
             f"{disc.id} is retired {known}, so nothing of {on} is taken; give the day before that "
             f"on which it happened, or add --anyway."
         )
+
+    def throw_in(self, text: str) -> ThrowSaid:
+        """Read a throw in words, by what the owner means with them."""
+        return throw_in(text, self.assume)
 
     # -- throws ----------------------------------------------------------------------------
 
@@ -264,11 +277,11 @@ class Scope:
         if self.thrower is None:
             return
         usual_m = self.thrower.skill(throw.line.style).fairway_distance_m
-        if throw.distance_m > MOST_ARMS * usual_m and not self.anyway:
+        if throw.distance_m > self.assume.farthest_throw * usual_m and not self.anyway:
             raise InputError(
                 f"a throw of {number(throw.distance_m)} m ({number(throw.distance_m / 0.3048)} ft) "
-                f"is more than {MOST_ARMS:g} times as far as your fairway driver goes "
-                f"({number(usual_m)} m); check the unit, or add --anyway if it is right."
+                f"is more than {self.assume.farthest_throw:g} times as far as your fairway driver "
+                f"goes ({number(usual_m)} m); check the unit, or add --anyway if it is right."
             )
 
     def _hole(self, place: Place) -> tuple[Course | None, Hole | None]:

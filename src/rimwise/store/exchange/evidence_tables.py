@@ -21,7 +21,7 @@ from rimwise.records.evidence_words import (
     speed_in,
     spin_in,
 )
-from rimwise.records.throw_words import ThrowSaid, check_said, throw_in
+from rimwise.records.throw_words import ThrowSaid, check_said
 from rimwise.records.thrower import Style
 from rimwise.store.exchange.cells import number_in, text_in, yes_or_no
 from rimwise.store.exchange.collector import Collector
@@ -311,7 +311,9 @@ class _Reader:
         """Return what the cells of a throw say; words in one cell and cells of their own mix."""
         before = len(self.collector.problems)
         words = row.cell("throw")
-        said = (self._try(row, "throw", lambda: throw_in(words)) if words else None) or ThrowSaid()
+        said = (
+            self._try(row, "throw", lambda: self.scope.throw_in(words)) if words else None
+        ) or ThrowSaid()
         found: dict[str, object] = {
             "distance_m": self._length(row, "distance"),
             "left_m": self._side(row),
@@ -347,7 +349,7 @@ class _Reader:
                 return None
             unit = self._unit("side") or self._distance_unit(row)
             cell = re.sub(r"(\d)\s*(?=l|r)", rf"\1{unit} ", row.cell("side"), flags=re.IGNORECASE)
-            return self._try(row, "side", lambda: throw_in(cell).left_m)
+            return self._try(row, "side", lambda: self.scope.throw_in(cell).left_m)
         length_m = self._length(row, given[0])
         return -length_m if length_m is not None and given[0] == "right" else length_m
 
