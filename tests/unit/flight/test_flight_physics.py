@@ -128,7 +128,7 @@ def test_integrator_converges_at_fourth_order() -> None:
 def test_kernel_agrees_with_dop853_to_a_centimetre() -> None:
     """All but one in a hundred at least; near a standstill in the air, small differences grow.
 
-    Of 10,000 throws it is seven (``tools/compare_with_dop853.py``).
+    Of 10,000 throws it is six (``tools/compare_with_dop853.py``).
     """
     throws = realistic_throws(np.random.default_rng(11), 200)
     differences = landing_differences_m(throws)
