@@ -154,6 +154,8 @@ class Simulator:
 
     Parameters
     ----------
+    learnt_arms
+        The arm of every style as learnt; what one number says of it when there are none.
     screening, choosing, reporting
         Sample sizes of the independent sets; the first two are best powers of two.
     """
@@ -165,15 +167,16 @@ class Simulator:
     choosing: int = 128
     reporting: int = 128
     threads: int = 2
+    learnt_arms: tuple[ArmStyle, ...] = ()
     bases: tuple[Base, ...] = field(init=False)
     arms: tuple[ArmStyle, ...] = field(init=False)
 
     def __post_init__(self) -> None:
         bases = bases_for(self.thrower)
-        styles = {
-            skill.style: arm_style(self.thrower, skill.style, self.assume)
-            for skill in self.thrower.styles
-        }
+        arms = self.learnt_arms or tuple(
+            arm_style(self.thrower, skill.style, self.assume) for skill in self.thrower.styles
+        )
+        styles = {arm.style: arm for arm in arms}
         object.__setattr__(self, "bases", bases)
         object.__setattr__(self, "arms", tuple(styles[base.style] for base in bases))
 
@@ -372,8 +375,8 @@ class Simulator:
         return ReleaseArrays(
             speed_m_s=np.clip(speed, 3.0, 49.0),
             spin_rad_s=np.clip(spin, 8.0, 290.0),
-            launch_rad=angle[:, 1] + arm.launch_sd * width * z[:, 1],
-            hyzer_rad=angle[:, 0] + arm.hyzer_sd * width * z[:, 2],
+            launch_rad=angle[:, 1] + arm.launch_bias_rad + arm.launch_sd * width * z[:, 1],
+            hyzer_rad=angle[:, 0] + arm.hyzer_bias_rad + arm.hyzer_sd * width * z[:, 2],
             nose_rad=arm.nose_rad + arm.nose_sd * width * z[:, 3],
             heading_rad=turn_rad + arm.heading_bias_rad + heading,
             side=arm.side * hand,
@@ -414,6 +417,8 @@ class _ArmColumns:
     nose_sd: NDArray[np.float64]
     heading_sd: NDArray[np.float64]
     heading_bias_rad: NDArray[np.float64]
+    hyzer_bias_rad: NDArray[np.float64]
+    launch_bias_rad: NDArray[np.float64]
     side: NDArray[np.float64]
 
     @classmethod
@@ -430,6 +435,8 @@ class _ArmColumns:
                     math.radians(arm.scatter.nose_deg),
                     math.radians(arm.scatter.heading_deg),
                     arm.heading_bias_rad,
+                    arm.hyzer_bias_rad,
+                    arm.launch_bias_rad,
                     1.0 if arm.style == "backhand" else -1.0,
                 ]
                 for arm in arms

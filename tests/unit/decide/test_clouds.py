@@ -257,3 +257,22 @@ def test_distance_left_is_of_each_lies_own_disc() -> None:
     for r, lie in enumerate(lies):
         own = rest[r, best[r]]
         assert left_m[r] == pytest.approx(np.hypot(lie.distance_m - own[:, 0], own[:, 1]))
+
+
+def test_learnt_habits_move_every_release_by_as_much() -> None:
+    usual = simulator()
+    (arm,) = {arm.style: arm for arm in usual.arms}.values()
+    strayed = replace(arm, hyzer_bias_rad=0.05, launch_bias_rad=-0.03, heading_bias_rad=0.02)
+    learnt = replace(usual, learnt_arms=(strayed,))
+    draws = Draws.independent(8, 1, 0)
+    sample, base = np.arange(8), np.zeros(8, dtype=np.intp)
+    before, after = (
+        sim._releases(fleet_of(), CALM, 0, draws, base, np.ones(8), sample, np.zeros(8))
+        for sim in (usual, learnt)
+    )
+    np.testing.assert_allclose(after.hyzer_rad - before.hyzer_rad, 0.05, rtol=1e-9)
+    np.testing.assert_allclose(after.launch_rad - before.launch_rad, -0.03, rtol=1e-9)
+    heading_rad = after.heading_rad - before.heading_rad
+    np.testing.assert_allclose(heading_rad, 0.02 - arm.heading_bias_rad, rtol=1e-9)
+    np.testing.assert_array_equal(after.speed_m_s, before.speed_m_s)
+    np.testing.assert_array_equal(after.nose_rad, before.nose_rad)
