@@ -9,10 +9,10 @@ from datetime import date
 import numpy as np
 
 from rimwise.app import telling
+from rimwise.app.believing import Believed, believed
 from rimwise.app.box import (
     assumptions_of,
     disc_named,
-    fleet_of,
     in_role,
     pick,
     positions,
@@ -65,6 +65,8 @@ class Asked:
         Strokes a disc has to save per round to be worth carrying.
     keep
         Name of the conditions whose carry should change as little as possible.
+    printed
+        Go by printed numbers alone and leave aside what throws and comparisons teach.
     """
 
     limit: int = 20
@@ -73,6 +75,7 @@ class Asked:
     at_least: tuple[tuple[str, int], ...] | None = None
     price: float = 0.0
     keep: str | None = None
+    printed: bool = False
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -82,6 +85,7 @@ class Prepared:
     course: Course
     thrower: Thrower
     fleet: Fleet
+    beliefs: Believed
     discs: Mapping[str, Disc]
     molds: Mapping[str, Mold]
     assume: Assumptions
@@ -102,8 +106,15 @@ class Prepared:
         )
 
 
-def prepare(store: Store, *, course: str | None, thrower: str | None, seed: int) -> Prepared:
-    """Read what a plan needs.
+def prepare(
+    store: Store, *, course: str | None, thrower: str | None, seed: int, printed: bool = False
+) -> Prepared:
+    """Read what a plan needs, and learn from the evidence on file.
+
+    Parameters
+    ----------
+    printed
+        Go by printed numbers alone, whatever was recorded.
 
     Raises
     ------
@@ -112,14 +123,17 @@ def prepare(store: Store, *, course: str | None, thrower: str | None, seed: int)
     """
     assume = assumptions_of(store)
     player = pick(store.throwers, "thrower", thrower)
+    where = pick(store.courses, "course", course)
+    beliefs = believed(store, player, assume, printed=printed)
     return Prepared(
-        course=pick(store.courses, "course", course),
-        thrower=player,
-        fleet=fleet_of(store, assume),
+        course=where,
+        thrower=beliefs.thrower,
+        fleet=beliefs.fleet,
+        beliefs=beliefs,
         discs={disc.id: disc for disc in store.discs.all()},
         molds={mold.name: mold for mold in store.molds.all()},
         assume=assume,
-        simulator=Simulator(player, assume, seed=seed),
+        simulator=Simulator(beliefs.thrower, assume, seed=seed, learnt_arms=beliefs.arms),
         putting=putting_model(store, player, assume),
         units=units_of(store),
     )
@@ -147,7 +161,7 @@ def make_plan(
         When something is missing or the wishes contradict each other.
     """
     conditions = pick(store.conditions, "conditions", conditions_name)
-    ready = prepare(store, course=course, thrower=thrower, seed=seed)
+    ready = prepare(store, course=course, thrower=thrower, seed=seed, printed=asked.printed)
     wishes = _wishes(store, ready.fleet, asked)
     demand = ready.demand(conditions, progress)
     progress("choosing", 1.0)
@@ -261,8 +275,12 @@ def _report(
         tolerance=choice.tolerance,
         criteria=choice.criteria,
         certificate=telling.certificate(choice, ready.simulator, demand),
-        summary=telling.summary(demand, choice, curve, flat, (carried, carried_se), kept_from),
+        summary=(
+            *telling.summary(demand, choice, curve, flat, (carried, carried_se), kept_from),
+            *ready.beliefs.words,
+        ),
         assumptions_changed=tuple(changed),
+        learnt=ready.beliefs.learnt,
     )
 
 

@@ -31,13 +31,20 @@ def make_swaps(
     Raises
     ------
     RimwiseError
-        When one of the seasons was not planned, or on another course or with another seed.
+        When one of the seasons was not planned, or on another course, for another thrower or
+        from other evidence.
     """
     if old_name == new_name:
         raise InputError(f"{old_name!r} is named twice; name the old season and the new one.")
     old, new = load_plan(store, old_name), load_plan(store, new_name)
     _check_alike(old, new)
-    ready = prepare(store, course=new.course, thrower=new.thrower, seed=new.seed)
+    ready = prepare(
+        store,
+        course=new.course,
+        thrower=new.thrower,
+        seed=new.seed,
+        printed=new.learnt is None,
+    )
     known = set(ready.fleet.ids)
     gone = [disc for disc in (*old.chosen, *new.chosen) if disc not in known]
     if gone:
@@ -80,4 +87,9 @@ def _check_alike(old: PlanReport, new: PlanReport) -> None:
         raise InputError(
             f"{old.conditions} was planned for {old.thrower} and {new.conditions} for "
             f"{new.thrower}; plan both for one thrower first."
+        )
+    if old.learnt != new.learnt:
+        raise InputError(
+            f"{old.conditions} and {new.conditions} were planned from different evidence; "
+            f"run `rimwise plan {old.conditions} {new.conditions}` first."
         )

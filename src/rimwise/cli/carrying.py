@@ -60,6 +60,12 @@ def plan(
     ] = None,
     course: Annotated[str | None, typer.Option(help="Course, when there are several.")] = None,
     seed: Annotated[int, typer.Option(min=0, help="Root seed of the simulations.")] = 1,
+    printed: Annotated[
+        bool,
+        typer.Option(
+            "--printed", help="Go by printed numbers alone; leave aside what throws taught."
+        ),
+    ] = False,
     quiet: _Quiet = False,
     as_json: _Json = False,
 ) -> None:
@@ -86,6 +92,7 @@ def plan(
                     at_least=groups,
                     price=price,
                     keep=plans[-1].conditions if plans else keep,
+                    printed=printed,
                 )
                 plans.append(
                     make_plan(store, name, asked, course=course, seed=seed, progress=progress)

@@ -126,6 +126,7 @@ class PlanReport:
 
     ``strokes_all`` and ``strokes_carry`` are per round with one standard error each;
     ``lost`` is their paired difference. ``certificate`` says how exact the choice is.
+    ``learnt`` tells beliefs apart that plans rest on; ``None`` for printed numbers alone.
     """
 
     conditions: str
@@ -154,6 +155,7 @@ class PlanReport:
     certificate: str
     summary: tuple[str, ...]
     assumptions_changed: tuple[tuple[str, float], ...]
+    learnt: str | None = None
 
     def disc(self, disc_id: str) -> DiscLine:
         """Return the line of one disc, carried or not."""

@@ -1,0 +1,97 @@
+"""What is believed of discs and arm: as printed, or learnt from what the owner recorded."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from rimwise.app.box import fleet_of
+from rimwise.app.evidence import evidence_of
+from rimwise.beliefs.arm import ArmStyle
+from rimwise.beliefs.fleet import Fleet, build_fleet
+from rimwise.beliefs.observed import Evidence
+from rimwise.records.assumptions import Assumptions
+from rimwise.records.thrower import Thrower
+from rimwise.store.store import Store
+
+__all__ = ["Believed", "believed"]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Believed:
+    """Discs and arm as a plan takes them.
+
+    Parameters
+    ----------
+    fleet
+        The available discs.
+    thrower
+        With the cold's cost as believed.
+    arms
+        The learnt arm of every style; none where nothing is learnt.
+    learnt
+        Digest of the evidence and of what it was judged by; ``None`` where nothing is learnt.
+    words
+        What this rests on, one sentence; nothing to say where nothing is on file.
+    """
+
+    fleet: Fleet
+    thrower: Thrower
+    arms: tuple[ArmStyle, ...] = ()
+    learnt: str | None = None
+    words: tuple[str, ...] = ()
+
+
+def believed(
+    store: Store, thrower: Thrower, assume: Assumptions, *, printed: bool = False
+) -> Believed:
+    """Learn discs and arm from all throws, comparisons and grip grades on file.
+
+    Parameters
+    ----------
+    printed
+        Leave the evidence aside, and go by printed numbers and the one distance.
+
+    Raises
+    ------
+    InputError
+        When there is evidence for a disc or style that is not on file.
+    """
+    fleet, evidence = fleet_of(store, assume), evidence_of(store)
+    if not len(evidence):
+        return Believed(fleet, thrower)
+    counted = _counted(evidence)
+    if printed:
+        aside = f"This goes by printed numbers alone; {counted} are left aside."
+        return Believed(fleet, thrower, words=(aside,))
+    from rimwise.beliefs.learn import learn
+
+    posterior = learn(_everything(store, assume), thrower, assume, evidence)
+    return Believed(
+        fleet=posterior.learnt_fleet(fleet),
+        thrower=posterior.thrower(),
+        arms=tuple(posterior.arm(style) for style in posterior.unknowns.styles),
+        learnt=posterior.fingerprint,
+        words=(f"What discs and arm do is learnt from {counted}.",),
+    )
+
+
+def _everything(store: Store, assume: Assumptions) -> Fleet:
+    """Return every disc on file: evidence of a retired one teaches its mold and the arm too."""
+    discs = sorted(store.discs.all(), key=lambda disc: disc.id)
+    return build_fleet(
+        discs,
+        {mold.name: mold for mold in store.molds.all()},
+        {plastic.name: plastic for plastic in store.plastics.all()},
+        assume,
+        everything=discs,
+    )
+
+
+def _counted(evidence: Evidence) -> str:
+    kinds = (
+        (len(evidence.throws), "throw"),
+        (len(evidence.comparisons), "comparison"),
+        (len(evidence.grip_grades), "grip grade"),
+    )
+    told = [f"{count} {kind}{'s' * (count != 1)}" for count, kind in kinds if count]
+    return " and ".join(filter(None, (", ".join(told[:-1]), told[-1])))
