@@ -13,7 +13,7 @@ from rimwise.records.assumptions import Assumptions
 from rimwise.records.thrower import Thrower
 from rimwise.store.store import Store
 
-__all__ = ["Believed", "believed"]
+__all__ = ["Believed", "believed", "counted_words", "every_disc"]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -59,13 +59,13 @@ def believed(
     fleet, evidence = fleet_of(store, assume), evidence_of(store)
     if not len(evidence):
         return Believed(fleet, thrower)
-    counted = _counted(evidence)
+    counted = counted_words(evidence)
     if printed:
         aside = f"This goes by printed numbers alone; {counted} are left aside."
         return Believed(fleet, thrower, words=(aside,))
     from rimwise.beliefs.learn import learn
 
-    posterior = learn(_everything(store, assume), thrower, assume, evidence)
+    posterior = learn(every_disc(store, assume), thrower, assume, evidence)
     return Believed(
         fleet=posterior.learnt_fleet(fleet),
         thrower=posterior.thrower(),
@@ -75,7 +75,7 @@ def believed(
     )
 
 
-def _everything(store: Store, assume: Assumptions) -> Fleet:
+def every_disc(store: Store, assume: Assumptions) -> Fleet:
     """Return every disc on file: evidence of a retired one teaches its mold and the arm too."""
     discs = sorted(store.discs.all(), key=lambda disc: disc.id)
     return build_fleet(
@@ -87,7 +87,8 @@ def _everything(store: Store, assume: Assumptions) -> Fleet:
     )
 
 
-def _counted(evidence: Evidence) -> str:
+def counted_words(evidence: Evidence) -> str:
+    """Say how much evidence there is: "15 throws and 3 comparisons"; there must be some."""
     kinds = (
         (len(evidence.throws), "throw"),
         (len(evidence.comparisons), "comparison"),
