@@ -36,7 +36,7 @@ __all__ = ["DiscTold", "Learnt", "LearntReport", "Span", "learn_from", "tell_lea
 
 Floats = NDArray[np.float64]
 
-SAMPLES, SEED = 128, 20261
+SAMPLES, SEED = 512, 20261
 #: Any day does: wear is that of today, and the weather mild and calm.
 _SOME_DAY = date(2000, 1, 1)
 #: Farther than this to the turn side, a flat throw ended on the wrong side.
