@@ -11,6 +11,7 @@ from rimwise.beliefs.fleet import Fleet, build_fleet
 from rimwise.beliefs.observed import Evidence
 from rimwise.records.assumptions import Assumptions
 from rimwise.records.thrower import Thrower
+from rimwise.records.words import joined, plural
 from rimwise.store.store import Store
 
 __all__ = ["Believed", "believed", "counted_words", "every_disc"]
@@ -94,5 +95,4 @@ def counted_words(evidence: Evidence) -> str:
         (len(evidence.comparisons), "comparison"),
         (len(evidence.grip_grades), "grip grade"),
     )
-    told = [f"{count} {kind}{'s' * (count != 1)}" for count, kind in kinds if count]
-    return " and ".join(filter(None, (", ".join(told[:-1]), told[-1])))
+    return joined([plural(count, kind) for count, kind in kinds if count])

@@ -122,7 +122,7 @@ def show_plan(plan: PlanReport, units: Units) -> None:
         )
         table.add_row(
             disc.disc_id,
-            *([words.printed_numbers(disc.numbers_for_you, 1)] if _is_wide() else []),
+            *([words.own_numbers(disc.numbers_for_you)] if _is_wide() else []),
             f"{purpose.throws:.1f}",
             missed,
             jobs,

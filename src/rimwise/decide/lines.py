@@ -47,7 +47,7 @@ def bases_for(thrower: Thrower) -> tuple[Base, ...]:
 
 
 def words_for(base: Base, effort: float, style_counts: Sequence[Style] = ()) -> str:
-    """Say a line in words: "backhand, 12° hyzer, low, 80 %".
+    """Say a line in words: "backhand, 12° hyzer, low, 80 % effort".
 
     The style is left out when ``style_counts`` holds only one.
     """
@@ -58,6 +58,7 @@ def words_for(base: Base, effort: float, style_counts: Sequence[Style] = ()) -> 
         parts.append(f"{-base.hyzer_deg:.0f}° anhyzer")
     else:
         parts.append("flat")
-    parts.append("low" if base.launch_deg < 8.5 else "high" if base.launch_deg > 13.5 else "medium")
-    parts.append("full" if effort > 0.97 else f"{round(effort * 20) * 5} %")
+    low, high = base.launch_deg < 8.5, base.launch_deg > 13.5
+    parts.append("low" if low else "high" if high else "medium height")
+    parts.append("full effort" if effort > 0.97 else f"{round(effort * 20) * 5} % effort")
     return ", ".join(parts)

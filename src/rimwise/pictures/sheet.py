@@ -36,8 +36,8 @@ from rimwise.records.words import (
     distance,
     joined,
     number,
+    own_numbers,
     plural,
-    printed_numbers,
     strokes,
 )
 
@@ -182,7 +182,7 @@ def _roles(plan: PlanReport, names: Names, units: Units) -> list[dict[str, objec
             rows.append(
                 {
                     "look": _look(disc),
-                    "numbers": printed_numbers(disc.numbers_for_you, 1),
+                    "numbers": own_numbers(disc.numbers_for_you),
                     "reach": _reach(disc, units),
                     "grams": number(disc.weight_g),
                     "meaning": disc.meaning,

@@ -220,12 +220,13 @@ class Disc:
 
     @property
     def label(self) -> str:
-        """Name for a sentence: mold, plastic and colour, as in "NH 27 soft base, red".
+        """Name for a sentence: mold, plastic, colour and mark, as in "NH 27 soft base, red".
 
         A disc without a colour goes by its own name as well.
         """
         text = f"{self.mold} {self.plastic}".strip()
-        return f"{text}, {self.colour}" if self.colour else f"{text} ({self.id})"
+        text = f"{text}, {self.colour}" if self.colour else f"{text} ({self.id})"
+        return f"{text}, marked {self.mark}" if self.mark else text
 
 
 def role_of(printed: Printed) -> str:

@@ -26,6 +26,7 @@ __all__ = [
     "in_units",
     "joined",
     "number",
+    "own_numbers",
     "plural",
     "printed_numbers",
     "short_side",
@@ -201,6 +202,11 @@ def printed_numbers(numbers: Sequence[float], decimals: int = 0) -> str:
         number(value, 0 if float(value).is_integer() and decimals == 0 else max(decimals, 1))
         for value in numbers
     )
+
+
+def own_numbers(numbers: Sequence[float]) -> str:
+    """Say the numbers that a disc goes by for its owner, to the half: "7 / 5 / −1.5 / 2"."""
+    return printed_numbers([round(2.0 * value) / 2.0 for value in numbers])
 
 
 def date_words(on: str) -> str:

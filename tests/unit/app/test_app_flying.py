@@ -197,7 +197,7 @@ def test_several_throws_in_one_command(cli, unplanned, tmp_path):
     words = ("nh27-blue", "7/5/-1/2", "--wind", "11mph", "--cloud", 60, "--wobble", 20)
     said = cli("--data", unplanned, "fly", *words, "--svg", picture)
     assert said.code == 0
-    assert said.out.startswith("1  NH 27 soft base, blue: ")
+    assert said.out.startswith("1  NH 27 soft base, blue, marked dot: ")
     assert "\n2  7 / 5 / −1 / 2: " in said.out
     assert said.out.count("Of 60 throws with this scatter, 8 of 10 rest") == 2
     assert "Take with care: " in said.out

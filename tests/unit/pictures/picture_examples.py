@@ -161,7 +161,7 @@ def hole_line(n: int = 0) -> HoleLine:
         wind_words="fresh breeze 8 m/s from the left",
         disc_id=disc.disc_id,
         disc_label=disc.label,
-        line="backhand, 12° hyzer, low, full",
+        line="backhand, 12° hyzer, low, full effort",
         aim_left_m=float((5, 0, -6, 0, 7)[n % 5]),
         aim_words="aim 5 m left of the basket" if n % 5 == 0 else "aim at the basket",
         strokes=3.04 + 0.02 * n,
@@ -181,12 +181,13 @@ def hole_line(n: int = 0) -> HoleLine:
 
 
 def _purpose(n: int, disc_id: str, others: tuple[str, ...]) -> Purpose:
-    jobs = [
-        Job("7", "tee", "windy", 96.0, "backhand, 12° hyzer, low, full", 1.0, 0.12, others[0]),
-        Job("12", "tee", "calm", 101.0, "backhand, flat, medium, full", 0.4, 0.05, others[1]),
-        Job("3", "approach", "windy", 43.0, "backhand, flat, low, 60 %", 0.3, 0.03, others[0]),
-        Job("9", "approach", "calm", 47.0, "backhand, flat, low, 65 %", 0.2, 0.02, others[1]),
-    ]
+    said = (
+        ("7", "tee", "windy", 96.0, "backhand, 12° hyzer, low, full effort", 1.0, 0.12, others[0]),
+        ("12", "tee", "calm", 101.0, "forehand, flat, low, full effort", 0.4, 0.05, others[1]),
+        ("3", "approach", "windy", 43.0, "backhand, flat, low, 60 % effort", 0.3, 0.03, others[0]),
+        ("9", "approach", "calm", 47.0, "backhand, flat, low, 65 % effort", 0.2, 0.02, others[1]),
+    )
+    jobs = [Job(*one) for one in said]
     return Purpose(
         disc_id=disc_id,
         stand_in_cost=0.31 / (n + 1),

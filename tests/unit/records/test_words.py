@@ -97,5 +97,6 @@ def test_mirrored_wind_swaps_left_and_right(from_deg: float) -> None:
 def test_printed_numbers_and_dates() -> None:
     assert words.printed_numbers((7, 5, -1, 2)) == "7 / 5 / −1 / 2"
     assert words.printed_numbers((7.0, 4.5, -1.25, 2.0), 1) == "7.0 / 4.5 / −1.2 / 2.0"
+    assert words.own_numbers((6.9, 4.6, -1.3, 2.2)) == "7 / 4.5 / −1.5 / 2"
     assert words.date_words("2026-06-07") == "7 June 2026"
     assert words.date_words("this spring") == "this spring"
