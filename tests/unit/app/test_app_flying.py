@@ -204,7 +204,7 @@ def test_several_throws_in_one_command(cli, unplanned, tmp_path):
     texts = "".join(ET.fromstring(picture.read_text("utf-8")).itertext())  # noqa: S314 - our own
     assert "2 flights over each other" in texts
     both = json.loads(cli("--data", unplanned, "fly", *words, "--json").out)
-    assert [one["label"] for one in both] == ["NH 27 soft base, blue", "7 / 5 / −1 / 2"]
+    assert [one["label"] for one in both] == ["NH 27 soft base, blue, marked dot", "7 / 5 / −1 / 2"]
     assert len(both[0]["cloud"]["rest_m"]) == 60
     assert both[0]["doubts"] == both[0]["flight"]["doubts"]
 
