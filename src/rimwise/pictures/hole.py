@@ -151,7 +151,10 @@ def _draw_ends(scene: Scene, hole: HoleLine) -> None:
     basket = hole.length_m
     scene.circle(0.0, basket, 5 * px, Paint("ink", "paper", 2.0))
     scene.dots(((0.0, basket),), 2.0, Paint("none", "ink"))
-    side = -1 if hole.aim_left_m < 0 else 1  # away from the word "aim"
+    side = -1 if hole.aim_left_m < 0 else 1  # away from the word "aim", where there is room
+    room = scene.right if side > 0 else -scene.left
+    if room < (9 + text_width_px("basket", 12)) * px:
+        side = -side
     scene.text(
         side * 9 * px,
         basket + 4 * px,
@@ -167,9 +170,9 @@ def _draw_strip(scene: Scene, hole: HoleLine, units: Units, top: float) -> None:
     px, left = scene.px, scene.left
     scene.scale_bar(left + 8 * px, top - 36 * px, 80, units)
     if hole.bearing_deg is not None:
-        scene.north_arrow(left + 137 * px, top - 31 * px, hole.bearing_deg, size_px=22)
+        scene.north_arrow(left + 124 * px, top - 31 * px, hole.bearing_deg, size_px=22)
     force, name = beaufort(hole.wind_m_s)
-    x = left + 168 * px
+    x = left + 152 * px
     if force == 0:
         scene.text(x, top - 34 * px, "wind: calm", size_px=12, halo=False)
         return

@@ -11,6 +11,7 @@ from reading import SVG, Window, parse, points, texts, windows
 
 from rimwise.decide.report import AreaShape, HoleLine
 from rimwise.pictures.hole import BASKET_M, hole_svg
+from rimwise.pictures.svg import text_width_px
 
 
 def drawn(hole: HoleLine, units: str = "m") -> tuple[Window, Window]:
@@ -151,3 +152,22 @@ def test_the_description_says_what_the_picture_shows() -> None:
     for part in ("NH 27 soft base, blue", "302 ft away", "10 ft left", "80 of 100", "Tidal pond",
                  "(water) on the left", "(wood) on the right", "above the tee"):  # fmt: skip
         assert part in said, said
+
+
+@pytest.mark.parametrize("aim_left_m", [-80.0, -6.0, 0.0, 6.0, 80.0])
+def test_the_word_basket_is_written_inside_the_picture(aim_left_m: float) -> None:
+    """A throw far around to one side leaves little room on the other."""
+    base = examples.hole_line(0)
+    hole = replace(
+        base,
+        aim_left_m=aim_left_m,
+        path=((0.0, 0.0, 1.0), (50.0, 0.4 * aim_left_m, 0.0)),
+        dots=((50.0, 0.4 * aim_left_m),),
+        outline=(),
+    )
+    plan, _ = drawn(hole)
+    (word,) = [text for text in plan.own("text") if text.text == "basket"]
+    wide = text_width_px("basket", 12) * plan.px
+    begin = float(word.attrib["x"]) - (wide if word.attrib.get("text-anchor") == "end" else 0.0)
+    assert plan.left <= begin
+    assert begin + wide <= plan.left + plan.width
