@@ -45,13 +45,13 @@ SETTLED = 0.05
 SCATTER_SETTLED = 0.03
 #: Steps of scatter in one round and in all, and evaluations of the log posterior between them.
 SCATTER_STEPS, MOST_SCATTER_STEPS = 2, 8
-EVALUATIONS = 12
+EVALUATIONS = 6
 _MOST_SCATTER_STEP = 0.4
 #: Rounds are flown in coarse steps until one moves by less than this many standard deviations.
 NEAR = 3.0
 MOST_ROUNDS = 12
-#: Rounds whose steps are mixed into the next.
-_MIXED = 5
+#: Rounds whose steps are mixed into the next, and rounds that share one information.
+_MIXED, _INFORMED = 6, 3
 
 
 def learn(
@@ -161,26 +161,30 @@ class _Search:
         reached: list[Floats] = []
         if not self.near:
             self._step(self.fly(COARSE_STEP_S).from_afar(self.u))
+        information = covariance = np.eye(len(self.u))
         while True:
             here = self.fly(STEP_S if self.near else COARSE_STEP_S)
-            information = here.information(self.u)
-            covariance = _inverse(information)
-            _, gradient = here.value(self.u)
-            newton = np.abs(covariance @ gradient) / np.sqrt(np.diag(covariance))
-            self.left_sd = float(newton.max())
+            if len(tried) % _INFORMED == 0:
+                information = here.information(self.u)
+                covariance = _inverse(information)
+            newton = -covariance @ here.value(self.u)[1]
+            self.left_sd = float((np.abs(newton) / np.sqrt(np.diag(covariance))).max())
             self.settled = self.near and self.left_sd < SETTLED and not self.learning
             if self.settled or self.rounds >= MOST_ROUNDS:
                 break
-            before, learning = self.u, self.learning
-            if learning and (self.near or self.rounds > 2):
+            if self.near and not self.learning:
+                tried.append(self.u)
+                reached.append(self.u + newton)
+                self._step(_mixed(tried[-_MIXED:], reached[-_MIXED:], information))
+                continue
+            before = self.u
+            if self.learning and (self.near or self.rounds > 2):
                 self._learn_scatter(here, information, covariance)
-            to = here.maximise(self.u, here.information(self.u), EVALUATIONS)
-            if not learning:
-                tried.append(before)
-                reached.append(to)
-                to = _mixed(tried[-_MIXED:], reached[-_MIXED:], information)
-            step = self._step(to, before)
+                information = here.information(self.u)
+            step = self._step(here.maximise(self.u, information, EVALUATIONS), before)
             self.near = self.near or float(np.sqrt(step @ information @ step)) < NEAR
+        if len(tried) % _INFORMED:
+            covariance = _inverse(here.information(self.u))
         return self._posterior(covariance, evidence, grips)
 
     def fly(self, step_s: float) -> Objective:
@@ -285,7 +289,7 @@ def _mixed(tried: list[Floats], reached: list[Floats], information: Floats) -> F
     left = np.array(reached) - np.array(tried)
     changes = np.diff(left, axis=0)
     square = changes @ information @ changes.T
-    square += 1e-6 * np.trace(square) / len(square) * np.eye(len(square))
+    square += 1e-8 * np.trace(square) / len(square) * np.eye(len(square))
     share = np.linalg.solve(square, changes @ information @ left[-1])
     return np.asarray(reached[-1] - share @ np.diff(np.array(reached), axis=0))
 
