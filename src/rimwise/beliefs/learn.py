@@ -5,9 +5,9 @@ so found the mode is searched without a flight; then the throws are flown anew t
 Newton's step moves nothing by more than a twentieth of its standard deviation. The first round
 takes every throw as one normal distribution (Gauss–Newton); the later ones take the sum over nose
 angles with its moving covariance, by L-BFGS in coordinates whitened by the expected information.
-In the first of these the release scatter is learnt as well, from an inverse-gamma prior.
-The covariance is the inverse of the expected information: the observed one has kinks of ground
-play in it, and was measured to be less honest.
+In the first of these the release scatter is learnt as well, from an inverse-gamma prior. Once
+near, a round is one step of Newton's method, mixed with those before it.
+How far beliefs are spread about the mode is found at the end (:mod:`rimwise.beliefs.spread`).
 """
 
 from __future__ import annotations
@@ -24,6 +24,7 @@ from rimwise.beliefs.grips import learn_grips
 from rimwise.beliefs.objective import Felt, Objective, scatter_of_throws
 from rimwise.beliefs.observed import Evidence, ThrowTable, throw_table
 from rimwise.beliefs.posterior import Grips, Posterior, fingerprint_of
+from rimwise.beliefs.spread import spread_of
 from rimwise.beliefs.unknowns import Unknowns, unknowns_of
 from rimwise.flight.fly import COARSE_STEP_S, STEP_S
 from rimwise.records.assumptions import Assumptions
@@ -151,7 +152,7 @@ class _Search:
 
     def resume(self, start: Posterior) -> None:
         """Go on from an earlier mode."""
-        self.u = start.mean.copy()
+        self.u = start.mode.copy()
         self.scatter = np.array([row_of_scatter(scatter) for scatter in start.scatter])
         self.near = True
 
@@ -185,7 +186,23 @@ class _Search:
             self.near = self.near or float(np.sqrt(step @ information @ step)) < NEAR
         if len(tried) % _INFORMED:
             covariance = _inverse(here.information(self.u))
-        return self._posterior(covariance, evidence, grips)
+        return self._posterior(*self._spread(here, covariance), evidence, grips)
+
+    def _spread(self, here: Objective, covariance: Floats) -> tuple[Floats, Floats]:
+        """Return mean and covariance of beliefs from their mode; see :mod:`.spread`."""
+        if not len(self.table):
+            return self.u, covariance
+        _, variance = self._scatter_step(here, covariance)
+        spin = self.unknowns.assume.spin_scatter
+        here.scatter_is(scatter_of_throws(self.table, self.scatter * np.exp(2.0 * variance), spin))
+        thrown = {self.unknowns.styles[style].value for style in np.unique(self.table.style)}
+        arm = [
+            i
+            for i, (kind, name, _) in enumerate(self.unknowns.names)
+            if kind == "cold arm" or (kind == "style" and name in thrown)
+        ]
+        expected = _inverse(here.information(self.u))
+        return spread_of(lambda u: here.value(u)[1], self.u, expected, arm)
 
     def fly(self, step_s: float) -> Objective:
         """Fly all different throws and reference throws around ``u``."""
@@ -230,7 +247,7 @@ class _Search:
                 self.u = here.maximise(self.u, information, EVALUATIONS)
                 information = here.information(self.u)
                 covariance = _inverse(information)
-            step = self._scatter_step(here, covariance)
+            step, _ = self._scatter_step(here, covariance)
             self.scatter = self.scatter * np.exp(step)
             here.scatter_is(scatter_of_throws(self.table, self.scatter, spin))
             self.scatter_steps += 1
@@ -240,8 +257,8 @@ class _Search:
             if small:
                 break
 
-    def _scatter_step(self, here: Objective, covariance: Floats) -> Floats:
-        """Return a step of log scatter (S, 5) up its marginal likelihood.
+    def _scatter_step(self, here: Objective, covariance: Floats) -> tuple[Floats, Floats]:
+        """Return a step of log scatter (S, 5) up its marginal likelihood, and its variance.
 
         Its gradient is that of EM (Dempster, Laird, Rubin 1977). EM itself is slow where
         landings say little of a part, so the step is Newton's with the expected information.
@@ -250,7 +267,7 @@ class _Search:
         """
         prior, weight = level_scatter(self.unknowns), self.unknowns.assume.scatter_weight
         drawn = here.drawn(self.u, covariance)
-        step = np.empty_like(prior)
+        step, variance = np.empty_like(prior), np.empty_like(prior)
         for style in range(len(prior)):
             own = self.table.style == style
             trust = drawn.trust[own]
@@ -258,13 +275,17 @@ class _Search:
             gradient = trust @ (drawn.square[own] - 1.0) + level - weight
             information = 2.0 * np.tensordot(trust, drawn.overlap[own], 1) + 2.0 * np.diag(level)
             step[style] = np.linalg.solve(information, gradient)
+            variance[style] = np.diag(np.linalg.inv(information))
             self.scatter_weight[style] = weight + trust.sum()
-        return np.clip(step, -_MOST_SCATTER_STEP, _MOST_SCATTER_STEP)
+        return np.clip(step, -_MOST_SCATTER_STEP, _MOST_SCATTER_STEP), variance
 
-    def _posterior(self, covariance: Floats, evidence: Evidence, grips: Grips) -> Posterior:
+    def _posterior(
+        self, mean: Floats, covariance: Floats, evidence: Evidence, grips: Grips
+    ) -> Posterior:
         return Posterior(
             unknowns=self.unknowns,
-            mean=self.u,
+            mean=mean,
+            mode=self.u,
             covariance=covariance,
             scatter=tuple(_as_scatter(row) for row in self.scatter),
             scatter_weight=tuple(self.scatter_weight.tolist()),

@@ -92,6 +92,8 @@ class Posterior:
         What the components of ``u`` stand for.
     mean, covariance : (D,), (D, D) float64
         Of ``u``, which is N(0, I) before any evidence.
+    mode : (D,) float64
+        Where ``u`` is most likely, a little off its mean; a later search starts here.
     scatter : tuple of Scatter
         Learnt release scatter of each style, in the order of ``unknowns.arms``.
     scatter_weight : tuple of float
@@ -107,12 +109,13 @@ class Posterior:
     settled : bool
         Whether the search ended because steps had become small.
     left_sd : float
-        The largest step that Newton's method would still take, in posterior sd.
+        At the mode, the largest step that Newton's method would still take, in posterior sd.
     """
 
     unknowns: Unknowns
     mean: Floats
     covariance: Floats
+    mode: Floats
     scatter: tuple[Scatter, ...]
     scatter_weight: tuple[float, ...]
     grips: Grips
@@ -229,6 +232,7 @@ def prior_posterior(unknowns: Unknowns) -> Posterior:
         unknowns=unknowns,
         mean=np.zeros(len(unknowns)),
         covariance=np.eye(len(unknowns)),
+        mode=np.zeros(len(unknowns)),
         scatter=tuple(arm.scatter for arm in unknowns.arms),
         scatter_weight=tuple(unknowns.assume.scatter_weight for _ in unknowns.arms),
         grips=Grips(fleet.grip, spread),

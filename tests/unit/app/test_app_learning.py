@@ -40,7 +40,7 @@ def test_throws_move_where_a_disc_rests_and_narrow_it(store):
     (told,) = told_discs(learnt, "ol17-white")
     assert (told.throws, told.comparisons) == (6, 0)
     assert "6 throws with it" in told.sentence
-    assert told.reach_m.holds(50.0)
+    assert abs(told.reach_m.mean - 50.0) < 0.6 * abs(told.printed_reach_m.mean - 50.0)
     width_m = told.reach_m.high - told.reach_m.low
     assert width_m < 0.7 * (told.printed_reach_m.high - told.printed_reach_m.low)
     moved_m = told.reach_m.mean - told.printed_reach_m.mean
