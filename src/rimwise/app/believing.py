@@ -9,12 +9,13 @@ from rimwise.app.evidence import evidence_of
 from rimwise.beliefs.arm import ArmStyle
 from rimwise.beliefs.fleet import Fleet, build_fleet
 from rimwise.beliefs.observed import Evidence
+from rimwise.beliefs.posterior import Posterior
 from rimwise.records.assumptions import Assumptions
 from rimwise.records.thrower import Thrower
 from rimwise.records.words import joined, plural
 from rimwise.store.store import Store
 
-__all__ = ["Believed", "believed", "counted_words", "every_disc"]
+__all__ = ["Believed", "believed", "counted_words", "every_disc", "posterior_of"]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -64,9 +65,7 @@ def believed(
     if printed:
         aside = f"This goes by printed numbers alone; {counted} are left aside."
         return Believed(fleet, thrower, words=(aside,))
-    from rimwise.beliefs.learn import learn
-
-    posterior = learn(every_disc(store, assume), thrower, assume, evidence)
+    posterior = _learnt(store, thrower, assume, evidence)
     return Believed(
         fleet=posterior.learnt_fleet(fleet),
         thrower=posterior.thrower(),
@@ -74,6 +73,24 @@ def believed(
         learnt=posterior.fingerprint,
         words=(f"What discs and arm do is learnt from {counted}.",),
     )
+
+
+def posterior_of(store: Store, thrower: Thrower, assume: Assumptions) -> Posterior | None:
+    """Return what all evidence on file says; ``None`` where there is none.
+
+    Raises
+    ------
+    InputError
+        When there is evidence for a disc or style that is not on file.
+    """
+    evidence = evidence_of(store)
+    return _learnt(store, thrower, assume, evidence) if len(evidence) else None
+
+
+def _learnt(store: Store, thrower: Thrower, assume: Assumptions, evidence: Evidence) -> Posterior:
+    from rimwise.beliefs.learn import learn
+
+    return learn(every_disc(store, assume), thrower, assume, evidence)
 
 
 def every_disc(store: Store, assume: Assumptions) -> Fleet:

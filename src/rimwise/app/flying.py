@@ -12,10 +12,12 @@ from typing import Any, Literal
 
 import numpy as np
 
+from rimwise.app.believing import posterior_of
 from rimwise.app.box import assumptions_of, disc_named, pick, units_of
 from rimwise.app.files import Written, write_whole
 from rimwise.app.throwing import ThrowAsked, Thrown, cloud_release, thrown_by
 from rimwise.beliefs.fleet import build_fleet
+from rimwise.beliefs.posterior import Posterior
 from rimwise.errors import InputError, check_finite, check_range
 from rimwise.flight.aero import Aero
 from rimwise.flight.air import Air
@@ -40,6 +42,7 @@ __all__ = [
     "draw_flown",
     "fly_disc",
     "fly_numbers",
+    "learnt_for_flying",
     "throws_asked",
 ]
 
@@ -186,8 +189,35 @@ def draw_flown(flown: Sequence[Flown], path: Path) -> Written:
 # -- one throw ----------------------------------------------------------------------------
 
 
-def fly_disc(store: Store, name: str, asked: ThrowAsked, difference: str = "") -> Flown:
+def learnt_for_flying(store: Store) -> Posterior | None:
+    """Return what the owner's evidence says of discs and arm; ``None`` where there is none.
+
+    Raises
+    ------
+    InputError
+        When there is evidence for a disc or style that is not on file.
+    """
+    if not len(store.throwers):
+        return None
+    thrower = pick(store.throwers, "thrower", None)
+    return posterior_of(store, thrower, assumptions_of(store))
+
+
+def fly_disc(
+    store: Store,
+    name: str,
+    asked: ThrowAsked,
+    difference: str = "",
+    beliefs: Posterior | None = None,
+) -> Flown:
     """Fly one of the owner's discs with the owner's arm.
+
+    Parameters
+    ----------
+    difference
+        What sets this throw apart from others flown with it.
+    beliefs
+        Discs and arm as learnt; as printed, and by the one distance, where left out.
 
     Raises
     ------
@@ -203,6 +233,8 @@ def fly_disc(store: Store, name: str, asked: ThrowAsked, difference: str = "") -
         assume,
         everything=store.discs.all(),
     )
+    if beliefs is not None:
+        fleet = beliefs.learnt_fleet(fleet)
     numbers = tuple(float(v) for v in fleet.printed[0])
     rim_m = float(fleet.rim_width_m[0])
     if math.isnan(rim_m):
@@ -213,7 +245,7 @@ def fly_disc(store: Store, name: str, asked: ThrowAsked, difference: str = "") -
     )
     flown_disc = _Disc(disc.label, numbers, _aero(numbers), body, rim_m)
     thrower = pick(store.throwers, "thrower", None)
-    return _flown(flown_disc, thrower, asked, assume, units_of(store), difference)
+    return _flown(flown_disc, thrower, asked, assume, units_of(store), difference, beliefs)
 
 
 def fly_numbers(
@@ -224,6 +256,7 @@ def fly_numbers(
     *,
     store: Store | None = None,
     difference: str = "",
+    beliefs: Posterior | None = None,
 ) -> Flown:
     """Fly a disc known only by its printed numbers and weight.
 
@@ -248,7 +281,7 @@ def fly_numbers(
         body,
         rim_width_from_printed_speed_m(printed.speed),
     )
-    return _flown(disc, thrower, asked, assume, units, difference)
+    return _flown(disc, thrower, asked, assume, units, difference, beliefs)
 
 
 @dataclass(frozen=True, slots=True)
@@ -280,8 +313,10 @@ def _flown(
     assume: Assumptions,
     units: Units,
     difference: str,
+    beliefs: Posterior | None,
 ) -> Flown:
-    thrown = thrown_by(thrower, asked, assume, disc.body.diameter_m)
+    arms = () if beliefs is None else tuple(beliefs.arm(s) for s in beliefs.unknowns.styles)
+    thrown = thrown_by(thrower, asked, assume, disc.body.diameter_m, arms)
     _check_throw(asked, thrown)
     release = thrown.release(asked.height_m, math.radians(asked.wobble_deg))
     air = _air(asked)
@@ -318,7 +353,7 @@ def _flown(
         rest_left_m=float(flight.rest_m[1]),
         apex_m=flight.apex_m,
         hang_s=flight.hang_s,
-        thrown=_thrown_words(thrown, asked.wobble_deg, units),
+        thrown=_thrown_words(thrown, asked, units),
         words=_words(label, flight, units),
         doubts=tuple(_in_units(doubt, units) for doubt in flight.doubts),
         units=units,
@@ -398,7 +433,7 @@ def _in_units(sentence: str, units: Units) -> str:
     return re.sub(r"(?<![\d.])(\d+) (m/s|m)\b", said, sentence)
 
 
-def _thrown_words(thrown: Thrown, wobble_deg: float, units: Units) -> str:
+def _thrown_words(thrown: Thrown, asked: ThrowAsked, units: Units) -> str:
     """Say how it was thrown: "right-hand backhand, 22.0 m/s, …"."""
     parts = [
         f"{thrown.hand}-hand {thrown.style}",
@@ -406,10 +441,14 @@ def _thrown_words(thrown: Thrown, wobble_deg: float, units: Units) -> str:
         f"{thrown.spin_rad_s / TURN_PER_MINUTE:.0f} turns a minute",
         f"{words.number(thrown.launch_deg)}° up",
         _hyzer_words(thrown.hyzer_deg),
-        _nose_words(thrown.nose_deg),
     ]
-    if wobble_deg:
-        parts.append(f"{words.number(wobble_deg)}° wobble")
+    if not thrown.learnt or asked.nose_deg is not None:
+        parts.append(_nose_words(thrown.nose_deg))
+    if asked.wobble_deg:
+        parts.append(f"{words.number(asked.wobble_deg)}° wobble")
+    if thrown.learnt:
+        # Landings cannot tell these habits apart one by one, so none is named.
+        return ", ".join([*parts, "with your habits as learnt"])
     heading_deg = math.degrees(thrown.heading_rad)
     if round(heading_deg):
         side = "left" if heading_deg > 0 else "right"

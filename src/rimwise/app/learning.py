@@ -1,6 +1,6 @@
 """What was learnt about every disc, in its owner's words.
 
-Told is what landings can tell: where the owner's flat stock throw comes to rest, against where
+Told is what landings can tell: where the owner's stock throw comes to rest, against where
 the printed numbers alone put it; how stable a disc is against the owner's other discs; how often
 it ends on the turn side. Nothing is said of the nose or of the glide that all discs share, which
 landings cannot tell from the speed of the arm.
@@ -222,7 +222,7 @@ def told_discs(learnt: Learnt, disc: str | None = None) -> tuple[DiscTold, ...]:
 
 
 def _landings(beliefs: Posterior, *, scattered: bool = False) -> Floats:
-    """Return rest along and left of the aim line, (n, samples, 2), of the flat stock throw."""
+    """Return rest along and left of the aim line, (n, samples, 2), of the stock throw."""
     unknowns = beliefs.unknowns
     stock = unknowns.thrower.stock
     day = _SOME_DAY

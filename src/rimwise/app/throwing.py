@@ -3,11 +3,18 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
-from rimwise.beliefs.arm import LEVEL_SCATTER, arm_style, line_scatter_factor, spin_for_speed
+from rimwise.beliefs.arm import (
+    LEVEL_SCATTER,
+    ArmStyle,
+    arm_style,
+    line_scatter_factor,
+    spin_for_speed,
+)
 from rimwise.decide.clouds import REPORTING, Draws
 from rimwise.errors import InputError, check_range
 from rimwise.flight.release import Release, ReleaseArrays
@@ -73,6 +80,10 @@ class Thrown:
         The thrower's habit, to the left of the aim line.
     scatter, spin_scatter
         Standard deviations of this line.
+    hyzer_habit_rad, launch_habit_rad
+        How far releases stray, on average, from the angles meant.
+    learnt
+        Whether the arm is the one learnt from what its owner logged.
     """
 
     hand: str
@@ -85,14 +96,17 @@ class Thrown:
     heading_rad: float
     scatter: Scatter
     spin_scatter: float
+    hyzer_habit_rad: float = 0.0
+    launch_habit_rad: float = 0.0
+    learnt: bool = False
 
     def release(self, height_m: float, wobble_rad: float) -> Release:
         """Return the release without scatter."""
         return Release(
             speed_m_s=self.speed_m_s,
             spin_rad_s=self.spin_rad_s,
-            launch_rad=math.radians(self.launch_deg),
-            hyzer_rad=math.radians(self.hyzer_deg),
+            launch_rad=math.radians(self.launch_deg) + self.launch_habit_rad,
+            hyzer_rad=math.radians(self.hyzer_deg) + self.hyzer_habit_rad,
             nose_rad=math.radians(self.nose_deg),
             heading_rad=self.heading_rad,
             height_m=height_m,
@@ -103,12 +117,17 @@ class Thrown:
 
 
 def thrown_by(
-    thrower: Thrower | None, asked: ThrowAsked, assume: Assumptions, diameter_m: float
+    thrower: Thrower | None,
+    asked: ThrowAsked,
+    assume: Assumptions,
+    diameter_m: float,
+    learnt: Sequence[ArmStyle] = (),
 ) -> Thrown:
     """Fill up what was asked for.
 
     A style that is not the stock throw's is thrown flat and medium high. Without a thrower
-    the release speed has to be asked for, and the scatter is a recreational player's.
+    the release speed has to be asked for, and the scatter is a recreational player's. A
+    ``learnt`` arm of the style takes the place of what one distance says.
 
     Raises
     ------
@@ -124,6 +143,8 @@ def thrown_by(
     hyzer = line.hyzer_deg if asked.hyzer_deg is None else asked.hyzer_deg
     launch = line.launch_deg if asked.launch_deg is None else asked.launch_deg
     speed, nose, heading = asked.speed_m_s, 0.0, 0.0
+    hyzer_habit = launch_habit = 0.0
+    own = next((arm for arm in learnt if arm.style is style), None)
     scatter = LEVEL_SCATTER[Level.RECREATIONAL]
     if thrower is None:
         if speed is None:
@@ -133,7 +154,8 @@ def thrown_by(
             )
         spin = spin_for_speed(speed, assume.advance_ratio, diameter_m)
     else:
-        arm = arm_style(thrower, style, assume)
+        arm = own or arm_style(thrower, style, assume)
+        hyzer_habit, launch_habit = arm.hyzer_bias_rad, arm.launch_bias_rad
         speed = arm.speed_m_s * effort if speed is None else speed
         spin = arm.spin_rad_s / arm.speed_m_s * speed
         nose, heading, scatter = math.degrees(arm.nose_rad), arm.heading_bias_rad, arm.scatter
@@ -149,33 +171,36 @@ def thrown_by(
         heading_rad=heading,
         scatter=_widened(scatter, width),
         spin_scatter=assume.spin_scatter,
+        hyzer_habit_rad=hyzer_habit,
+        launch_habit_rad=launch_habit,
+        learnt=own is not None,
     )
 
 
 def cloud_release(thrown: Thrown, count: int, asked: ThrowAsked) -> ReleaseArrays:
     """Scatter a throw; a left-hander's draws are the mirror image of a right-hander's."""
     z = Draws.independent(count, asked.seed, REPORTING).normal
-    sd = thrown.scatter
+    sd, at = thrown.scatter, thrown.release(asked.height_m, math.radians(asked.wobble_deg))
     mirror = 1.0 if thrown.hand == "right" else -1.0
     speed = thrown.speed_m_s * (1.0 + np.clip(sd.speed_fraction * z[:, 0], -0.5, 0.5))
     spin = thrown.spin_rad_s / thrown.speed_m_s * speed * (1.0 + thrown.spin_scatter * z[:, 5])
     return ReleaseArrays(
         speed_m_s=np.clip(speed, 1.0, 49.0),
         spin_rad_s=np.clip(spin, 5.0, 300.0),
-        launch_rad=_scattered(thrown.launch_deg, sd.launch_deg * z[:, 1], 90.0),
-        hyzer_rad=_scattered(thrown.hyzer_deg, sd.hyzer_deg * z[:, 2], 180.0),
-        nose_rad=_scattered(thrown.nose_deg, sd.nose_deg * z[:, 3], 90.0),
-        heading_rad=thrown.heading_rad + mirror * np.radians(sd.heading_deg) * z[:, 4],
-        height_m=asked.height_m,
+        launch_rad=_scattered(at.launch_rad, sd.launch_deg * z[:, 1], 90.0),
+        hyzer_rad=_scattered(at.hyzer_rad, sd.hyzer_deg * z[:, 2], 180.0),
+        nose_rad=_scattered(at.nose_rad, sd.nose_deg * z[:, 3], 90.0),
+        heading_rad=at.heading_rad + mirror * np.radians(sd.heading_deg) * z[:, 4],
+        height_m=at.height_m,
         side=1.0 if (thrown.hand == "right") == (thrown.style == "backhand") else -1.0,
-        wobble_rad=math.radians(asked.wobble_deg),
+        wobble_rad=at.wobble_rad,
     )
 
 
 def _scattered(
-    mean_deg: float, off_deg: np.ndarray[tuple[int, ...], np.dtype[np.float64]], most_deg: float
+    mean_rad: float, off_deg: np.ndarray[tuple[int, ...], np.dtype[np.float64]], most_deg: float
 ) -> np.ndarray[tuple[int, ...], np.dtype[np.float64]]:
-    return np.radians(np.clip(mean_deg + off_deg, -most_deg, most_deg))
+    return np.radians(np.clip(math.degrees(mean_rad) + off_deg, -most_deg, most_deg))
 
 
 def _widened(scatter: Scatter, width: float) -> Scatter:

@@ -40,7 +40,7 @@ def learnt(
 
 
 def _show(report: LearntReport) -> None:
-    say(f"Your flat stock throw on a mild, calm day, learnt from {report.rests_on}.")
+    say(f"Your stock throw on a mild, calm day, learnt from {report.rests_on}.")
     if not report.settled:
         say("The search for what fits best ended a step early; take intervals as a bit wider.")
     say()

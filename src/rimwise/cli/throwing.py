@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from rimwise.app.flying import Flown, ThrowAsked
+    from rimwise.beliefs.posterior import Posterior
     from rimwise.records.words import Units
     from rimwise.store.store import Store
 
@@ -83,19 +84,29 @@ def fly(
         int, typer.Option(help="Also where so many throws with your scatter come to rest.")
     ] = 0,
     seed: Annotated[int, typer.Option(min=0, help="Root seed of the cloud.")] = 1,
+    printed: Annotated[
+        bool, typer.Option("--printed", help="Go by printed numbers and your one distance alone.")
+    ] = False,
     rigid: Annotated[bool, typer.Option("--rigid", help="Fly the full rigid body.")] = False,
     svg: Annotated[Path | None, typer.Option(help="Also draw it into this file.")] = None,
     as_json: _Json = False,
 ) -> None:
     """Fly throws: numbers, words and a picture.
 
-    What is not given comes from your stock throw. Name several discs, or repeat an option
+    What is not given comes from your stock throw; discs and arm are as learnt from what you
+    logged. Name several discs, or repeat an option
     (--hyzer 0 --hyzer 15), and the throws are shown over each other, up to five. With --json,
     one throw is an object and several are a list.
 
     Before you try one outside: never throw while anyone may be in range.
     """
-    from rimwise.app.flying import TURN_PER_MINUTE, ThrowAsked, draw_flown, throws_asked
+    from rimwise.app.flying import (
+        TURN_PER_MINUTE,
+        ThrowAsked,
+        draw_flown,
+        learnt_for_flying,
+        throws_asked,
+    )
 
     asked = ThrowAsked(
         hand=hand,
@@ -124,20 +135,30 @@ def fly(
     }
     with _store(context, needed=any(_numbers(disc) is None for disc in discs)) as store:
         throws = throws_asked(asked, discs, varied, _units(store))
-        flown = [_fly_one(store, disc, weight, one, apart) for disc, apart, one in throws]
+        beliefs = None if store is None or printed else learnt_for_flying(store)
+        flown = [_fly_one(store, disc, weight, one, apart, beliefs) for disc, apart, one in throws]
     if svg is not None:
         draw_flown(flown, svg)
     emit(flown[0] if len(flown) == 1 else flown, as_json, lambda: _show(flown, svg))
 
 
-def _fly_one(store: Store | None, disc: str, weight: float, asked: ThrowAsked, apart: str) -> Flown:
+def _fly_one(
+    store: Store | None,
+    disc: str,
+    weight: float,
+    asked: ThrowAsked,
+    apart: str,
+    beliefs: Posterior | None,
+) -> Flown:
     from rimwise.app.flying import fly_disc, fly_numbers
 
     numbers = _numbers(disc)
     if numbers is not None:
-        return fly_numbers(numbers, weight, asked, _units(store), store=store, difference=apart)
+        return fly_numbers(
+            numbers, weight, asked, _units(store), store=store, difference=apart, beliefs=beliefs
+        )
     assert store is not None  # noqa: S101 - opened whenever a disc is named
-    return fly_disc(store, disc, asked, apart)
+    return fly_disc(store, disc, asked, apart, beliefs)
 
 
 def _show(flown: Sequence[Flown], svg: Path | None) -> None:

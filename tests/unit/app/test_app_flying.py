@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import math
 from dataclasses import replace
+from datetime import date
 from xml.etree import ElementTree as ET
 
 import pytest
@@ -15,8 +16,10 @@ from rimwise.app.flying import (
     draw_flown,
     fly_disc,
     fly_numbers,
+    learnt_for_flying,
     throws_asked,
 )
+from rimwise.app.noting import When, note_throw
 from rimwise.errors import InputError, StoreError
 from rimwise.store.opening import open_store
 
@@ -252,3 +255,22 @@ def test_a_picture_that_cannot_be_written_leaves_nothing(tmp_path):
     with pytest.raises(StoreError, match="cannot be written"):
         draw_flown([flown], tmp_path / "no" / "x.svg")
     assert not list(tmp_path.iterdir())
+
+
+def test_what_was_learnt_of_the_arm_and_disc_is_flown_and_no_angle_of_it_is_named(unplanned):
+    with open_store(unplanned) as store:
+        assert learnt_for_flying(store) is None  # nothing is on file yet
+        plain = fly_disc(store, "ol17-white", ThrowAsked())
+        for length_m in (38, 40, 41, 39, 40, 42):
+            note_throw(store, "ol17-white", f"{length_m}m 3L", When(date(2026, 11, 20)))
+        beliefs = learnt_for_flying(store)
+        learnt = fly_disc(store, "ol17-white", ThrowAsked(cloud=400), beliefs=beliefs)
+        numbers = fly_numbers(NUMBERS, 172.0, ThrowAsked(), store=store, beliefs=beliefs)
+        nosed = fly_disc(store, "ol17-white", ThrowAsked(nose_deg=2.0), beliefs=beliefs)
+    assert plain.rest_m > 45.0
+    assert 35.0 < learnt.rest_m < plain.rest_m
+    assert learnt.cloud.near_m < learnt.rest_m < learnt.cloud.far_m
+    assert learnt.thrown.endswith("10° up, 5° hyzer, with your habits as learnt")
+    assert "nose" not in learnt.thrown
+    assert "nose 2° up" in nosed.thrown
+    assert numbers.speed_m_s == learnt.speed_m_s < plain.speed_m_s
