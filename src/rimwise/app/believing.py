@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from rimwise.app.box import fleet_of
 from rimwise.app.evidence import evidence_of
+from rimwise.app.wearing import as_worn
 from rimwise.beliefs.arm import ArmStyle
 from rimwise.beliefs.fleet import Fleet, build_fleet
 from rimwise.beliefs.observed import Evidence
@@ -58,7 +59,7 @@ def believed(
     InputError
         When there is evidence for a disc or style that is not on file.
     """
-    fleet, evidence = fleet_of(store, assume), evidence_of(store)
+    fleet, evidence = fleet_of(store, assume, worn=not printed), evidence_of(store, assume)
     if not len(evidence):
         return Believed(fleet, thrower)
     counted = counted_words(evidence)
@@ -83,7 +84,7 @@ def posterior_of(store: Store, thrower: Thrower, assume: Assumptions) -> Posteri
     InputError
         When there is evidence for a disc or style that is not on file.
     """
-    evidence = evidence_of(store)
+    evidence = evidence_of(store, assume)
     return _learnt(store, thrower, assume, evidence) if len(evidence) else None
 
 
@@ -94,8 +95,11 @@ def _learnt(store: Store, thrower: Thrower, assume: Assumptions, evidence: Evide
 
 
 def every_disc(store: Store, assume: Assumptions) -> Fleet:
-    """Return every disc on file: evidence of a retired one teaches its mold and the arm too."""
-    discs = sorted(store.discs.all(), key=lambda disc: disc.id)
+    """Return every disc on file, as worn by now.
+
+    Evidence of a retired disc teaches its mold and the arm too.
+    """
+    discs = as_worn(store, sorted(store.discs.all(), key=lambda disc: disc.id), assume)
     return build_fleet(
         discs,
         {mold.name: mold for mold in store.molds.all()},

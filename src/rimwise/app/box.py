@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import asdict, fields
 from typing import Protocol, TypeVar
 
+from rimwise.app.wearing import as_worn
 from rimwise.beliefs.fleet import Fleet, build_fleet
 from rimwise.errors import InputError, NotFoundError
 from rimwise.records.assumptions import Assumptions
@@ -97,9 +98,17 @@ def available_discs(store: Store) -> list[Disc]:
     return [disc for disc in store.discs.all() if disc.status.available]
 
 
-def fleet_of(store: Store, assume: Assumptions) -> Fleet:
-    """Return all available discs as arrays, sorted by name."""
+def fleet_of(store: Store, assume: Assumptions, *, worn: bool = True) -> Fleet:
+    """Return all available discs as arrays, sorted by name.
+
+    Parameters
+    ----------
+    worn
+        As worn by now, from use, knocks and grades on record; else as each disc's own record says.
+    """
     discs = sorted(available_discs(store), key=lambda disc: disc.id)
+    if worn:
+        discs = as_worn(store, discs, assume)
     return build_fleet(
         discs,
         {mold.name: mold for mold in store.molds.all()},

@@ -4,31 +4,21 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from rimwise.app.wearing import recorded_in, wear_by_day, wear_histories
 from rimwise.beliefs.observed import PLAIN_DAY, Evidence
+from rimwise.records.assumptions import Assumptions
 from rimwise.records.conditions import ScenarioDay
-from rimwise.records.evidence import Recorded, Throw, Weather
+from rimwise.records.evidence import Throw, Weather
 from rimwise.records.evidence_telling import weather_words
 from rimwise.store.store import Store
 
-__all__ = ["evidence_of", "recorded_in"]
+__all__ = ["evidence_of"]
 
 
-def recorded_in(store: Store) -> Recorded:
-    """Return everything that the owner recorded and did not delete."""
-    with store.connection.snapshot():
-        return Recorded(
-            throws=tuple(record for _, record in store.throws.all()),
-            comparisons=tuple(record for _, record in store.comparisons.all()),
-            grip_grades=tuple(record for _, record in store.grip_grades.all()),
-            condition_grades=tuple(record for _, record in store.condition_grades.all()),
-            knocks=tuple(record for _, record in store.knocks.all()),
-            putts=tuple(record for _, record in store.putts.all()),
-            rounds=tuple(record for _, record in store.rounds.all()),
-        )
-
-
-def evidence_of(store: Store) -> Evidence:
+def evidence_of(store: Store, assume: Assumptions) -> Evidence:
     """Return what beliefs about discs and arm are learned from, the same for the same records.
+
+    Every throw and comparison counts with the disc as worn on its day.
 
     A throw keeps the weather that was noted with it: its day here is the day on file that it
     names, or a mild and calm one, with what was noted put in its place.
@@ -41,7 +31,11 @@ def evidence_of(store: Store) -> Evidence:
         day = _day_of(throw, on_file.get(throw.conditions, PLAIN_DAY))
         days[day.name] = day
         throws.append(replace(throw, conditions=day.name))
+    seen = [(throw.disc_id, throw.on) for throw in throws]
+    for one in recorded.comparisons:
+        seen += [(one.more, one.on), (one.less, one.on)]
     return Evidence(
+        wear=wear_by_day(wear_histories(store, assume, recorded), seen, assume),
         throws=tuple(throws),
         comparisons=recorded.comparisons,
         grip_grades=recorded.grip_grades,

@@ -16,6 +16,7 @@ from rimwise.app.believing import posterior_of
 from rimwise.app.box import assumptions_of, disc_named, pick, units_of
 from rimwise.app.files import Written, write_whole
 from rimwise.app.throwing import ThrowAsked, Thrown, cloud_release, thrown_by
+from rimwise.app.wearing import as_worn
 from rimwise.beliefs.fleet import build_fleet
 from rimwise.beliefs.posterior import Posterior
 from rimwise.errors import InputError, check_finite, check_range
@@ -227,7 +228,7 @@ def fly_disc(
     assume = assumptions_of(store)
     disc = disc_named(store, name)
     fleet = build_fleet(
-        [disc],
+        [disc] if beliefs is None else as_worn(store, [disc], assume),
         {mold.name: mold for mold in store.molds.all()},
         {plastic.name: plastic for plastic in store.plastics.all()},
         assume,

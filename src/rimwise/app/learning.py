@@ -144,13 +144,13 @@ def learn_from(store: Store, thrower: str | None = None) -> Learnt:
     NotFoundError
         When there is no such thrower.
     """
-    evidence = evidence_of(store)
+    assume = assumptions_of(store)
+    evidence = evidence_of(store, assume)
     if not len(evidence):
         raise InputError(
             'nothing is on file to learn from; note a throw with `rimwise log throw DISC "64m 5L"` '
             'or a comparison with `rimwise log compare A ">" B`.'
         )
-    assume = assumptions_of(store)
     who: Thrower = pick(store.throwers, "thrower", thrower)
     posterior = learn(every_disc(store, assume), who, assume, evidence)
     available = frozenset(disc.id for disc in available_discs(store))

@@ -19,7 +19,7 @@ from rimwise.beliefs.felt import (
     reference_throws,
 )
 from rimwise.beliefs.flown import Bodies, Polynomials
-from rimwise.beliefs.observed import Evidence, ThrowTable, place_of, wear_on
+from rimwise.beliefs.observed import Evidence, ThrowTable, place_of
 from rimwise.beliefs.unknowns import LOCAL, Unknowns
 from rimwise.flight._share import share
 
@@ -57,12 +57,12 @@ class Felt:
     @classmethod
     def of(cls, unknowns: Unknowns, evidence: Evidence) -> Felt:
         """Gather the comparisons; a disc as worn on two days is flown twice."""
-        fleet, grades = unknowns.fleet, evidence.condition_grades
+        fleet = unknowns.fleet
         places: dict[tuple[int, float], int] = {}
 
         def place(disc_id: str, on: date) -> int:
             disc = place_of(disc_id, fleet)
-            wear = wear_on(grades, disc_id, on, float(fleet.wear[disc]))
+            wear = evidence.worn(disc_id, on, float(fleet.wear[disc]))
             return places.setdefault((disc, wear), len(places))
 
         asked = tuple(one for one in evidence.comparisons if one.quality in FELT)

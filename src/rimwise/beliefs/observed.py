@@ -20,7 +20,7 @@ from rimwise.records.assumptions import Assumptions
 from rimwise.records.conditions import ScenarioDay
 from rimwise.records.evidence import Comparison, ConditionGrade, GripGrade, Quality, Throw
 
-__all__ = ["OBSERVED", "Evidence", "ThrowTable", "throw_table", "wear_on"]
+__all__ = ["OBSERVED", "Evidence", "ThrowTable", "throw_table"]
 
 Floats = NDArray[np.float64]
 Integers = NDArray[np.int64]
@@ -43,6 +43,8 @@ class Evidence:
     days
         Known days by name, for the ``conditions`` of throws. A throw of an unknown day is
         taken as thrown on a mild, calm one.
+    wear
+        How worn a disc was on a day, by its name and the day, where its use is on record.
     """
 
     throws: tuple[Throw, ...] = ()
@@ -50,6 +52,7 @@ class Evidence:
     grip_grades: tuple[GripGrade, ...] = ()
     condition_grades: tuple[ConditionGrade, ...] = ()
     days: Mapping[str, ScenarioDay] = field(default_factory=dict)
+    wear: Mapping[tuple[str, date], float] = field(default_factory=dict)
 
     def __len__(self) -> int:
         return len(self.throws) + len(self.comparisons) + len(self.grip_grades)
@@ -57,6 +60,24 @@ class Evidence:
     def plus(self, *throws: Throw) -> Evidence:
         """Return this evidence with throws added at the end."""
         return replace(self, throws=self.throws + throws)
+
+    def worn(self, disc_id: str, on: date, today: float) -> float:
+        """Return the wear of a disc on a day.
+
+        As on record; else straight between the condition grades around the day, and level
+        before the first and after the last; without any it is ``today``'s.
+        """
+        if (disc_id, on) in self.wear:
+            return self.wear[disc_id, on]
+        own = sorted(
+            (grade.on.toordinal(), grade.wear)
+            for grade in self.condition_grades
+            if grade.disc_id == disc_id
+        )
+        if not own:
+            return today
+        days, wear = zip(*own, strict=True)
+        return float(np.interp(on.toordinal(), days, wear))
 
     def fingerprint(self) -> str:
         """Return a digest of every record, in order; it changes with any of them."""
@@ -67,6 +88,7 @@ class Evidence:
             self.grip_grades,
             self.condition_grades,
             [self.days[name] for name in used],
+            sorted(self.wear.items()),
         )
         return hashlib.sha256(repr(parts).encode()).hexdigest()
 
@@ -99,18 +121,6 @@ class ThrowTable:
 
     def __len__(self) -> int:
         return len(self.disc)
-
-
-def wear_on(grades: Sequence[ConditionGrade], disc_id: str, on: date, today: float) -> float:
-    """Return the wear of a disc on a date, straight between the grades around it.
-
-    Before the first grade and after the last it stays; without any it is ``today``'s.
-    """
-    own = sorted((grade.on.toordinal(), grade.wear) for grade in grades if grade.disc_id == disc_id)
-    if not own:
-        return today
-    days, wear = zip(*own, strict=True)
-    return float(np.interp(on.toordinal(), days, wear))
 
 
 def throw_table(evidence: Evidence, unknowns: Unknowns, grip: Floats) -> ThrowTable:
@@ -150,7 +160,7 @@ def throw_table(evidence: Evidence, unknowns: Unknowns, grip: Floats) -> ThrowTa
         cold = thrower.cold_arm.speed_factor(day.temperature_c)
         capped = 1.0 - cold >= thrower.cold_arm.most
         numbers[i] = (
-            wear_on(evidence.condition_grades, throw.disc_id, throw.on, float(fleet.wear[disc[i]])),
+            evidence.worn(throw.disc_id, throw.on, float(fleet.wear[disc[i]])),
             0.0 if capped else max(0.0, thrower.cold_arm.comfortable_c - day.temperature_c),
             throw.line.effort * cold * (1.0 - assume.poor_grip_speed_loss * slack),
             line_scatter_factor(thrower.stock, throw.line, assume)

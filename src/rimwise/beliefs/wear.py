@@ -14,7 +14,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -24,11 +24,13 @@ from numpy.typing import NDArray
 from rimwise.records.assumptions import Assumptions
 from rimwise.records.carries import Carry
 from rimwise.records.discs import Disc, Plastic
-from rimwise.records.evidence import ConditionGrade, Round, Throw
+from rimwise.records.evidence import ConditionGrade, Recorded, Round, Throw
 
 __all__ = [
     "Use",
     "WearHistory",
+    "histories_of",
+    "last_day",
     "life_throws",
     "number_drift",
     "throws_of_round",
@@ -191,3 +193,47 @@ def uses_of(
         share = throws_of_round(played, known) / len(taken[-1].disc_ids)
         shared[played.on] = shared.get(played.on, 0.0) + share
     return tuple(Use(on, count) for on, count in sorted(shared.items()))
+
+
+def histories_of(
+    recorded: Recorded,
+    discs: Iterable[Disc],
+    plastics: Mapping[str, Plastic],
+    carries: Sequence[Carry],
+    assume: Assumptions,
+) -> dict[str, WearHistory]:
+    """Gather what wears each disc and what tells of it, by the disc's name.
+
+    Only discs of which a throw, a knock, a grade or a round is on file. A disc without a grade
+    counts as graded, on the last day of all these, as worn as its own record says.
+    """
+    found: dict[str, WearHistory] = {}
+    last = last_day(recorded)
+    for disc in discs:
+        uses = uses_of(disc.id, recorded.throws, recorded.rounds, carries, assume)
+        knocks = tuple(
+            knock.on for knock in recorded.knocks if knock.disc_id == disc.id and knock.hard
+        )
+        grades = tuple(
+            (grade.on, grade.wear)
+            for grade in recorded.condition_grades
+            if grade.disc_id == disc.id
+        )
+        if last is None or not (uses or knocks or grades):
+            continue
+        durability = plastics[disc.plastic].durability
+        seen = grades or ((last, disc.wear),)
+        found[disc.id] = WearHistory(durability, uses, knocks, seen)
+    return found
+
+
+def last_day(recorded: Recorded) -> date | None:
+    """Return the last day on which anything was recorded of discs; ``None`` when nothing was."""
+    kinds = (
+        recorded.throws,
+        recorded.comparisons,
+        recorded.condition_grades,
+        recorded.knocks,
+        recorded.rounds,
+    )
+    return max((one.on for kind in kinds for one in kind), default=None)

@@ -7,7 +7,7 @@ from datetime import date, datetime
 import pytest
 
 from rimwise.app.bring import bring_file, bring_many
-from rimwise.app.evidence import evidence_of, recorded_in
+from rimwise.app.evidence import evidence_of
 from rimwise.app.noted import (
     Change,
     delete_evidence,
@@ -27,7 +27,9 @@ from rimwise.app.noting import (
     putts_said,
 )
 from rimwise.app.showing import change_disc
+from rimwise.app.wearing import recorded_in
 from rimwise.errors import InputError, NotFoundError
+from rimwise.records.assumptions import Assumptions
 from rimwise.records.conditions import Ground
 from rimwise.store.opening import open_store
 from tiny_season import DEMO
@@ -176,16 +178,16 @@ def test_an_edit_that_cannot_be_made_changes_nothing(store, called, change, told
 
 def test_deleting_and_bringing_back(store):
     note_all(store)
-    before = evidence_of(store).fingerprint()
+    before = evidence_of(store, Assumptions()).fingerprint()
     gone = delete_evidence(store, ["t1", "c1"], NOW)
     assert [one.id for one in gone] == ["t1", "c1"]
-    assert evidence_of(store).throws == ()
+    assert evidence_of(store, Assumptions()).throws == ()
     assert {row.id for row in list_evidence(store, deleted=True)} == {"t1", "c1"}
     with pytest.raises(NotFoundError, match="t1 was deleted on 2026-05-03"):
         delete_evidence(store, ["p1", "t1"], NOW)
     assert len(recorded_in(store).putts) == 2  # all or none
     undelete_evidence(store, ["t1", "c1"], NOW)
-    assert evidence_of(store).fingerprint() == before
+    assert evidence_of(store, Assumptions()).fingerprint() == before
     assert list_evidence(store, deleted=True) == ()
 
 
@@ -213,13 +215,13 @@ def test_a_throw_keeps_its_weather_when_the_day_on_file_changes(store):
     note_throw(store, "nh27-blue", "64m 5L in raw", WHEN)
     note_throw(store, "nh27-blue", "64m 5L in 10C wind 4m/s from the left", WHEN)
     note_throw(store, "nh27-blue", "64m 5L", WHEN)
-    evidence = evidence_of(store)
+    evidence = evidence_of(store, Assumptions())
     named, worded, bare = (evidence.days[throw.conditions] for throw in evidence.throws)
     assert (named.name, named.pressure_hpa, named.temperature_c) == ("raw", 1000.0, 3.0)
     assert (worded.temperature_c, worded.wind_speed_m_s, worded.wind_from_deg) == (10.0, 4.0, 270.0)
     assert (bare.name, bare.wind_speed_m_s) == ("plain", 0.0)
     store.conditions.delete("winter")
-    kept = evidence_of(store)
+    kept = evidence_of(store, Assumptions())
     after = kept.days[kept.throws[0].conditions]
     assert (after.temperature_c, after.wind_speed_m_s, after.wet) == (3.0, 6.0, True)
 
@@ -237,7 +239,7 @@ def test_the_demos_log_comes_in_whole_and_only_once(tmp_path):
         assert {kind: first[kind] for kind in ("throws", "comparisons", "putts", "rounds")} == {
             "throws": 170, "comparisons": 56, "putts": 48, "rounds": 6,
         }  # fmt: skip
-        fingerprint = evidence_of(store).fingerprint()
+        fingerprint = evidence_of(store, Assumptions()).fingerprint()
         delete_evidence(store, ["t3"], NOW)
         edit_evidence(store, "t4", Change("50m"), WHEN, NOW)
         again = bring_many(store, files, today=TODAY)
@@ -248,9 +250,9 @@ def test_the_demos_log_comes_in_whole_and_only_once(tmp_path):
             "1 throw that you deleted earlier left out.",
         )
         assert store.throws.get(4).distance_m == 50.0
-        assert evidence_of(store).fingerprint() != fingerprint
-        assert len(evidence_of(store).throws) == 169
-        days = evidence_of(store).days
+        assert evidence_of(store, Assumptions()).fingerprint() != fingerprint
+        assert len(evidence_of(store, Assumptions()).throws) == 169
+        days = evidence_of(store, Assumptions()).days
         assert {day.relative_humidity for day in days.values()} == {
             day.relative_humidity
             for day in store.conditions.get("winter").days

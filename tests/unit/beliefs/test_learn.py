@@ -10,7 +10,7 @@ import pytest
 
 from rimwise.beliefs.imagined import felt_truth
 from rimwise.beliefs.learn import effective_share, learn
-from rimwise.beliefs.observed import Evidence, wear_on
+from rimwise.beliefs.observed import Evidence
 from rimwise.beliefs.owners import DAYS, FIRST_DAY, imagine_owner
 from rimwise.beliefs.posterior import Posterior
 from rimwise.beliefs.predicting import predict_landings
@@ -119,13 +119,17 @@ def test_cold_days_say_what_cold_costs() -> None:
 
 
 def test_wear_lies_straight_between_grades() -> None:
-    grades = [
-        ConditionGrade(FIRST_DAY + timedelta(days=d), "x", w) for d, w in ((0, 0.2), (10, 0.6))
-    ]
     on = FIRST_DAY + timedelta(days=5)
-    assert wear_on(grades, "x", on, 0.9) == pytest.approx(0.4)
-    assert wear_on(grades, "x", date(2030, 1, 1), 0.9) == pytest.approx(0.6)
-    assert wear_on(grades, "y", on, 0.9) == 0.9
+    known = Evidence(
+        condition_grades=tuple(
+            ConditionGrade(FIRST_DAY + timedelta(days=d), "x", w) for d, w in ((0, 0.2), (10, 0.6))
+        ),
+        wear={("z", on): 0.3},
+    )
+    assert known.worn("x", on, 0.9) == pytest.approx(0.4)
+    assert known.worn("x", date(2030, 1, 1), 0.9) == pytest.approx(0.6)
+    assert known.worn("y", on, 0.9) == known.worn("z", date(2030, 1, 1), 0.9) == 0.9
+    assert known.worn("z", on, 0.9) == 0.3
 
 
 def test_a_throw_before_a_disc_wore_says_that_it_is_less_stable_now() -> None:

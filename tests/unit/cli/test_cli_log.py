@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from rimwise.app.bring import bring_many
-from rimwise.app.evidence import recorded_in
+from rimwise.app.wearing import recorded_in
 from rimwise.records.throw_words import throw_in
 from rimwise.store.opening import open_store
 from tiny_season import DEMO, contents
