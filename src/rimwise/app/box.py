@@ -24,6 +24,7 @@ __all__ = [
     "pick",
     "positions",
     "role_positions",
+    "roles_of",
     "set_assumption",
     "units_of",
 ]
@@ -147,6 +148,12 @@ def positions(store: Store, fleet: Fleet, names: Sequence[str]) -> tuple[int, ..
             )
         found.append(fleet.index(disc.id))
     return tuple(dict.fromkeys(found))
+
+
+def roles_of(store: Store) -> dict[str, str]:
+    """Return the role of every disc on file, by its name."""
+    molds = {mold.name: role_of(mold.printed) for mold in store.molds.all()}
+    return {disc.id: molds[disc.mold] for disc in store.discs.all()}
 
 
 def in_role(store: Store, fleet: Fleet, role: str) -> tuple[int, ...]:

@@ -8,6 +8,7 @@ landings cannot tell from the speed of the arm.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 
@@ -15,9 +16,17 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rimwise.app.believing import counted_words, every_disc
-from rimwise.app.box import assumptions_of, available_discs, disc_named, pick, units_of
+from rimwise.app.box import (
+    assumptions_of,
+    available_discs,
+    disc_named,
+    pick,
+    roles_of,
+    units_of,
+)
 from rimwise.app.clashing import Contradiction, contradictions_in
 from rimwise.app.evidence import evidence_of
+from rimwise.app.rungs import Rung, rung_of
 from rimwise.beliefs.flown import bodies_of, fly_local
 from rimwise.beliefs.imagined import SCATTERED
 from rimwise.beliefs.learn import learn, row_of_scatter
@@ -32,7 +41,16 @@ from rimwise.records.thrower import Thrower
 from rimwise.records.words import Units
 from rimwise.store.store import Store
 
-__all__ = ["DiscTold", "Learnt", "LearntReport", "Span", "learn_from", "tell_learnt", "told_discs"]
+__all__ = [
+    "DiscTold",
+    "Learnt",
+    "LearntReport",
+    "Span",
+    "fade_side",
+    "learn_from",
+    "tell_learnt",
+    "told_discs",
+]
 
 Floats = NDArray[np.float64]
 
@@ -70,12 +88,13 @@ class Span:
 class Learnt:
     """Beliefs about every disc on file, and what they rest on; retired ones are learnt from too.
 
-    ``available`` holds those that can be chosen.
+    ``available`` holds those that can be chosen; ``roles`` gives each its role.
     """
 
     posterior: Posterior
     evidence: Evidence
     available: frozenset[str]
+    roles: Mapping[str, str]
     units: Units
 
     @property
@@ -106,6 +125,8 @@ class DiscTold:
         The disc that lands closest, when each lands within the other's intervals.
     throws, comparisons
         Evidence that names this disc.
+    rung
+        Its place among the available discs of its role.
     """
 
     disc: str
@@ -120,6 +141,7 @@ class DiscTold:
     overlaps: str | None
     throws: int
     comparisons: int
+    rung: Rung
     sentence: str
 
 
@@ -154,7 +176,7 @@ def learn_from(store: Store, thrower: str | None = None) -> Learnt:
     who: Thrower = pick(store.throwers, "thrower", thrower)
     posterior = learn(every_disc(store, assume), who, assume, evidence)
     available = frozenset(disc.id for disc in available_discs(store))
-    return Learnt(posterior, evidence, available, units_of(store))
+    return Learnt(posterior, evidence, available, roles_of(store), units_of(store))
 
 
 def tell_learnt(
@@ -200,6 +222,7 @@ def told_discs(learnt: Learnt, disc: str | None = None) -> tuple[DiscTold, ...]:
     wide = _landings(beliefs, scattered=True)
     stabler = _stabler(beliefs)
     spans = [(Span.of(one[:, 0]), Span.of(one[:, 1])) for one in now]
+    finish = {name: fade_side(beliefs) * now[i, :, 1] for i, name in enumerate(learnt.discs)}
     told = []
     for i in np.argsort([-reach.mean for reach, _ in spans], kind="stable").tolist():
         if disc is not None and learnt.discs[i] != disc:
@@ -214,8 +237,9 @@ def told_discs(learnt: Learnt, disc: str | None = None) -> tuple[DiscTold, ...]:
                 (Span.of(before[i, :, 0]), Span.of(before[i, :, 1])),
                 (Span.of(now[i, :, 0] - middle[0]), Span.of(now[i, :, 1] - middle[1])),
                 Span.of(stabler[:, i]),
-                float(np.mean(_fade_side(beliefs) * wide[i, :, 1] < -WRONG_SIDE_M)),
+                float(np.mean(fade_side(beliefs) * wide[i, :, 1] < -WRONG_SIDE_M)),
                 None if near is None else learnt.discs[near],
+                rung_of(learnt.discs[i], finish, learnt.roles, sorted(learnt.available)),
             )
         )
     return tuple(told)
@@ -255,7 +279,7 @@ def _stabler(beliefs: Posterior) -> Floats:
     return np.asarray(off - off.mean(axis=1, keepdims=True))
 
 
-def _fade_side(beliefs: Posterior) -> float:
+def fade_side(beliefs: Posterior) -> float:
     """Return 1 when the stock throw fades to the left, −1 to the right."""
     thrower = beliefs.unknowns.thrower
     return 1.0 if (thrower.hand == "right") == (thrower.stock.style == "backhand") else -1.0
@@ -286,6 +310,7 @@ def _told(
     stabler: Span,
     wrong_side: float,
     overlaps: str | None,
+    rung: Rung,
 ) -> DiscTold:
     throws = sum(throw.disc_id == disc for throw in learnt.evidence.throws)
     compared = sum(disc in (one.more, one.less) for one in learnt.evidence.comparisons)
@@ -298,8 +323,9 @@ def _told(
     if overlaps is not None:
         sentence += f" It now overlaps {overlaps}."
     return DiscTold(
-        disc, *lands, *printed, *differs, stabler, wrong_side, overlaps, throws, compared, sentence
-    )
+        disc, *lands, *printed, *differs, stabler, wrong_side, overlaps, throws, compared, rung,
+        f"{sentence} {rung.words(learnt.units)}",
+    )  # fmt: skip
 
 
 def _far(reach: Span, units: Units) -> str:
@@ -333,11 +359,14 @@ def _against_numbers(differs: tuple[Span, Span], units: Units) -> str:
 
 def _stability(stabler: Span) -> str:
     if abs(stabler.mean) < _SAME_NUMBER:
-        return "Against your other discs it is as stable as printed."
+        return "Against your other discs it is as stable as its numbers and wear say."
     size = words.number(round(2.0 * abs(stabler.mean)) / 2.0, 1)
     way = "more" if stabler.mean > 0.0 else "less"
     unsure = ", though that may be chance" if stabler.holds(0.0) else ""
-    return f"Against your other discs it is about {size} {way} stable than printed{unsure}."
+    return (
+        f"Against your other discs it is about {size} {way} stable than its numbers and wear "
+        f"say{unsure}."
+    )
 
 
 def _from_what(throws: int, comparisons: int) -> str:

@@ -9,14 +9,16 @@ import typer
 from rimwise.cli.common import JSON_HELP, console, emit, say, session_of
 
 if TYPE_CHECKING:
-    from rimwise.app.learning import LearntReport, Span
+    from collections.abc import Sequence
+
+    from rimwise.app.learning import DiscTold, LearntReport, Span
     from rimwise.records.words import Units
 
 __all__ = ["add_to"]
 
 _Json = Annotated[bool, typer.Option("--json", help=JSON_HELP)]
-#: Contradictions shown; the rest are counted.
-_SHOWN = 3
+#: Contradictions shown, and discs told in a sentence each unless more are asked for.
+_SHOWN, _TOLD = 3, 5
 
 
 def add_to(app: typer.Typer) -> None:
@@ -29,6 +31,9 @@ def learnt(
     disc: Annotated[
         str | None, typer.Argument(help="One disc, or a part of its name; else all of them.")
     ] = None,
+    everything: Annotated[
+        bool, typer.Option("--all", help="Tell every disc, not only those that differ most.")
+    ] = False,
     as_json: _Json = False,
 ) -> None:
     """Say how your discs differ from their numbers, and what that rests on."""
@@ -36,10 +41,10 @@ def learnt(
 
     with session_of(context).store() as store:
         report = tell_learnt(store, disc)
-    emit(report, as_json, lambda: _show(report))
+    emit(report, as_json, lambda: _show(report, len(report.discs) if everything else _TOLD))
 
 
-def _show(report: LearntReport) -> None:
+def _show(report: LearntReport, most: int) -> None:
     say(f"Your stock throw on a mild, calm day, learnt from {report.rests_on}.")
     if not report.settled:
         say("The search for what fits best ended a step early; take intervals as a bit wider.")
@@ -51,13 +56,31 @@ def _show(report: LearntReport) -> None:
         indent=2,
     )
     say()
-    for disc in report.discs:
+    for disc in _most_different(report.discs, most):
         say(disc.sentence)
+    if most < len(report.discs):
+        say(
+            f"These {most} differ most surely from their numbers; `rimwise learnt DISC` tells of "
+            "another, `rimwise learnt --all` of all."
+        )
     for clash in report.contradictions[:_SHOWN]:
         say()
         say(clash.words)
     if len(report.contradictions) > _SHOWN:
         say(f"And {len(report.contradictions) - _SHOWN} more like this.")
+
+
+def _most_different(discs: Sequence[DiscTold], most: int) -> list[DiscTold]:
+    """Return the discs whose landing is most surely not where their numbers put it, in order."""
+
+    def surely(disc: DiscTold) -> float:
+        return max(
+            abs(span.mean) / max(span.high - span.low, 1e-9)
+            for span in (disc.longer_m, disc.more_left_m, disc.stabler)
+        )
+
+    kept = sorted(discs, key=surely, reverse=True)[:most]
+    return [disc for disc in discs if disc in kept]
 
 
 def _show_table(report: LearntReport) -> None:

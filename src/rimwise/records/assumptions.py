@@ -95,6 +95,18 @@ class Assumptions:
     wood_loss_chance: float = _assume(
         0.01, 0.0, 0.5, "chance", "a disc that ends among trees is not found (memory)"
     )
+    wood_canopy_m: float = _assume(
+        12.0, 1.0, 60.0, "m", "a disc above this flies over the trees (memory: a guess)"
+    )
+    wood_lie_effort: float = _assume(
+        0.7, 0.4, 1.0, "of full", "most effort from a lie among trees: no run-up (memory)"
+    )
+    wood_lie_launch_deg: float = _assume(
+        10.0, 0.0, 60.0, "degrees", "highest launch from there: branches hang low (memory)"
+    )
+    rough_loss_chance: float = _assume(
+        0.001, 0.0, 0.5, "chance", "a disc off the fairway in the open is not found (memory)"
+    )
     wind_roughness_m: float = _assume(
         0.03, 0.0002, 0.1, "m", "roughness of open grass (WMO, Davenport class 'open')"
     )
@@ -228,6 +240,12 @@ class Assumptions:
     wear_knock_spread: float = _assume(0.8, 0.05, 2.0, "fraction", "how wrong that is (memory)")
     wear_grade_noise: float = _assume(
         0.1, 0.01, 0.5, "wear", "error of a condition grade given by eye (memory)"
+    )
+    job_lost: float = _assume(
+        1.0, 0.2, 3.0, "numbers", "turn and fade lost until a disc is another one (memory)"
+    )
+    replace_months: float = _assume(
+        6.0, 0.5, 36.0, "months", "look for a replacement when a disc lasts no longer (memory)"
     )
     putts_per_hole: float = _assume(
         1.7, 1.0, 3.0, "putts", "of a hole's strokes these are putts, not throws (memory)"
