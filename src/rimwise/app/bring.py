@@ -9,6 +9,7 @@ from datetime import date
 from pathlib import Path
 
 from rimwise.app.noting import scope_of
+from rimwise.app.wearing import remember_wear
 from rimwise.errors import InputError
 from rimwise.records.words import plural
 from rimwise.store.exchange.evidence_scope import Scope
@@ -139,7 +140,7 @@ def bring_file(
             return _evidence(
                 store, path, data, known, keep_good, scope_of(store, today, anyway=anyway)
             )
-        return _table(store, path, data, known, keep_good)
+        return _table(store, path, data, known, keep_good, today)
 
 
 def _refuse_other_kind(path: Path, data: bytes, kind: str) -> None:
@@ -255,7 +256,9 @@ def _json(store: Store, path: Path, data: bytes, kind: str) -> Brought:
     return Brought(kind, thrower.name, 1, ())
 
 
-def _table(store: Store, path: Path, data: bytes, kind: str, keep_good: bool) -> Brought:
+def _table(
+    store: Store, path: Path, data: bytes, kind: str, keep_good: bool, today: date | None
+) -> Brought:
     from rimwise.store.exchange.discs import read_discs
     from rimwise.store.exchange.plastics import read_plastics_csv
     from rimwise.store.exchange.save import known_in, save_discs, save_plastics
@@ -266,7 +269,11 @@ def _table(store: Store, path: Path, data: bytes, kind: str, keep_good: bool) ->
         told = (*plastics.notices, *(plastics.problems if keep_good else ()))
     else:
         discs = read_discs(data, path.name, known_in(store))
+        before = {disc.id: disc.wear for disc in store.discs.all()}
         count = save_discs(store, discs, keep_good=keep_good)
+        if today is not None:
+            worn = [disc.id for disc in store.discs.all() if before.get(disc.id) != disc.wear]
+            remember_wear(store, worn, today)
         told = (*discs.notices, *(discs.problems if keep_good else ()))
     return Brought(kind, path.name, count, tuple(str(notice) for notice in told))
 

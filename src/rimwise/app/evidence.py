@@ -8,11 +8,11 @@ from rimwise.app.wearing import recorded_in, wear_by_day, wear_histories
 from rimwise.beliefs.observed import PLAIN_DAY, Evidence
 from rimwise.records.assumptions import Assumptions
 from rimwise.records.conditions import ScenarioDay
-from rimwise.records.evidence import Throw, Weather
+from rimwise.records.evidence import Weather
 from rimwise.records.evidence_telling import weather_words
 from rimwise.store.store import Store
 
-__all__ = ["evidence_of"]
+__all__ = ["evidence_of", "weather_day"]
 
 
 def evidence_of(store: Store, assume: Assumptions) -> Evidence:
@@ -28,7 +28,8 @@ def evidence_of(store: Store, assume: Assumptions) -> Evidence:
     days: dict[str, ScenarioDay] = {}
     throws = []
     for throw in recorded.throws:
-        day = _day_of(throw, on_file.get(throw.conditions, PLAIN_DAY))
+        usual = on_file.get(throw.conditions, PLAIN_DAY)
+        day = _day_of(throw.conditions, throw.weather, usual)
         days[day.name] = day
         throws.append(replace(throw, conditions=day.name))
     seen = [(throw.disc_id, throw.on) for throw in throws]
@@ -44,13 +45,18 @@ def evidence_of(store: Store, assume: Assumptions) -> Evidence:
     )
 
 
-def _day_of(throw: Throw, usual: ScenarioDay) -> ScenarioDay:
+def weather_day(store: Store, conditions: str, weather: Weather) -> ScenarioDay:
+    """Return the day on file that is named, or a mild and calm one, with what was noted of it."""
+    on_file = {day.name: day for kind in store.conditions.all() for day in kind.days}
+    return _day_of(conditions, weather, on_file.get(conditions, PLAIN_DAY))
+
+
+def _day_of(conditions: str, weather: Weather, usual: ScenarioDay) -> ScenarioDay:
     """Return the day of one throw; its wind comes along the aim line, or from anywhere."""
-    weather = throw.weather
     same_day = Weather(usual.temperature_c, usual.wind_speed_m_s, None, usual.wet, usual.ground)
     if not weather or weather == same_day:
         return usual
-    named = f"{throw.conditions}: " if throw.conditions else ""
+    named = f"{conditions}: " if conditions else ""
     wind_m_s = usual.wind_speed_m_s if weather.wind_m_s is None else weather.wind_m_s
     return replace(
         usual,

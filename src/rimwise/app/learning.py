@@ -8,7 +8,7 @@ landings cannot tell from the speed of the arm.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -25,15 +25,17 @@ from rimwise.app.box import (
     units_of,
 )
 from rimwise.app.clashing import Contradiction, contradictions_in
+from rimwise.app.drifting import drift_words
 from rimwise.app.evidence import evidence_of
 from rimwise.app.rungs import Rung, rung_of
+from rimwise.beliefs.drift import drifts_of
 from rimwise.beliefs.flown import bodies_of, fly_local
 from rimwise.beliefs.imagined import SCATTERED
 from rimwise.beliefs.learn import learn, row_of_scatter
 from rimwise.beliefs.objective import scatter_of_throws
 from rimwise.beliefs.observed import Evidence, throw_table
 from rimwise.beliefs.posterior import Posterior, prior_posterior
-from rimwise.beliefs.unknowns import LOCAL
+from rimwise.beliefs.unknowns import LOCAL, Unknowns
 from rimwise.errors import InputError
 from rimwise.records import words
 from rimwise.records.evidence import Throw
@@ -48,6 +50,7 @@ __all__ = [
     "Span",
     "fade_side",
     "learn_from",
+    "stock_landings",
     "tell_learnt",
     "told_discs",
 ]
@@ -147,11 +150,15 @@ class DiscTold:
 
 @dataclass(frozen=True, slots=True)
 class LearntReport:
-    """Everything that is told; ``rests_on`` and ``settled`` say how far to trust it."""
+    """Everything that is told; ``rests_on`` and ``settled`` say how far to trust it.
+
+    ``drifts`` says in a sentence each which of these discs changed since they were well known.
+    """
 
     rests_on: str
     settled: bool
     discs: tuple[DiscTold, ...]
+    drifts: tuple[str, ...]
     contradictions: tuple[Contradiction, ...]
     units: Units
 
@@ -203,9 +210,18 @@ def tell_learnt(
         rests_on=counted_words(learnt.evidence),
         settled=learnt.posterior.settled,
         discs=told,
+        drifts=_drifts(learnt, [one.disc for one in told]),
         contradictions=contradictions_in(learnt.posterior, learnt.evidence.comparisons),
         units=learnt.units,
     )
+
+
+def _drifts(learnt: Learnt, discs: Sequence[str]) -> tuple[str, ...]:
+    unknowns = learnt.posterior.unknowns
+    found = drifts_of(
+        unknowns.fleet, unknowns.thrower, unknowns.assume, learnt.evidence, only=discs
+    )
+    return tuple(drift_words(one, one.disc_id) for one in found if one.telling)
 
 
 def told_discs(learnt: Learnt, disc: str | None = None) -> tuple[DiscTold, ...]:
@@ -245,31 +261,46 @@ def told_discs(learnt: Learnt, disc: str | None = None) -> tuple[DiscTold, ...]:
     return tuple(told)
 
 
-def _landings(beliefs: Posterior, *, scattered: bool = False) -> Floats:
-    """Return rest along and left of the aim line, (n, samples, 2), of the stock throw."""
-    unknowns = beliefs.unknowns
+def stock_landings(
+    unknowns: Unknowns, grip: Floats, u: Floats, scatter: Floats | None = None
+) -> Floats:
+    """Return rest along and left of the aim line, (n, samples, 2), m, of the stock throw.
+
+    Parameters
+    ----------
+    grip
+        Grip grades (n, 4), as :class:`rimwise.beliefs.posterior.Grips`.
+    u
+        What discs and arm are, (samples, D).
+    scatter
+        Of the releases, (styles, 5) as a row of scatter; without it every release is as meant.
+    """
     stock = unknowns.thrower.stock
-    day = _SOME_DAY
-    throws = tuple(Throw(day, disc, stock, 0.0, 0.0) for disc in unknowns.fleet.ids)
-    table = throw_table(Evidence(throws), unknowns, beliefs.grips.mean)
-    u = beliefs.draw_unknowns(SAMPLES, SEED)
+    throws = tuple(Throw(_SOME_DAY, disc, stock, 0.0, 0.0) for disc in unknowns.fleet.ids)
+    table = throw_table(Evidence(throws), unknowns, grip)
     rows = unknowns.rows(table.disc, table.style)
     slopes = unknowns.slopes(table.disc, table.wear, table.cold_c)
     local = np.einsum("tac,stc->tsa", slopes, u[:, rows])
-    if scattered:
+    if scatter is not None:
         random = np.random.default_rng(np.random.SeedSequence(SEED, spawn_key=(0x1EA2,)))
-        rows_of = np.array([row_of_scatter(one) for one in beliefs.scatter])
-        spread = scatter_of_throws(table, rows_of, unknowns.assume.spin_scatter)
-        drawn = random.standard_normal((SAMPLES, len(SCATTERED)))
+        spread = scatter_of_throws(table, scatter, unknowns.assume.spin_scatter)
+        drawn = random.standard_normal((len(u), len(SCATTERED)))
         local[:, :, SCATTERED] += drawn * spread[:, None]
-    which = np.repeat(np.arange(len(throws)), SAMPLES)
+    which = np.repeat(np.arange(len(throws)), len(u))
     flat = local.reshape(-1, len(LOCAL))
     flown = fly_local(unknowns, bodies_of(unknowns.fleet), table, which, flat)
     arm = unknowns.arms[unknowns.styles.index(stock.style)]
     heading = flat[:, LOCAL.index("heading (rad)")] + arm.heading_bias_rad
     c, s = np.cos(heading), np.sin(heading)
     rest = [c * flown[:, 0] - s * flown[:, 1], s * flown[:, 0] + c * flown[:, 1]]
-    return np.stack(rest, axis=-1).reshape(len(throws), SAMPLES, 2)
+    return np.stack(rest, axis=-1).reshape(len(throws), len(u), 2)
+
+
+def _landings(beliefs: Posterior, *, scattered: bool = False) -> Floats:
+    """Return where draws of what is believed put the stock throw, (n, samples, 2)."""
+    u = beliefs.draw_unknowns(SAMPLES, SEED)
+    scatter = np.array([row_of_scatter(one) for one in beliefs.scatter]) if scattered else None
+    return stock_landings(beliefs.unknowns, beliefs.grips.mean, u, scatter)
 
 
 def _stabler(beliefs: Posterior) -> Floats:

@@ -7,10 +7,11 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from rimwise.app.box import assumptions_of, units_of
-from rimwise.errors import InputError
+from rimwise.errors import InputError, NotFoundError
 from rimwise.records.evidence import Comparison, ConditionGrade, GripGrade, Putts, Round
 from rimwise.records.evidence_telling import evidence_words
 from rimwise.records.evidence_words import comparison_in, length_in, made_tried_in
+from rimwise.records.words import joined
 from rimwise.store.exchange.evidence_scope import Place, Scope
 from rimwise.store.journal import EvidenceRecord, Journal, kind_of_record
 from rimwise.store.store import Store
@@ -189,11 +190,30 @@ def note_round(
     when: When,
     *,
     conditions: str | None = None,
+    carry: str | None = None,
     note: str = "",
 ) -> Noted:
-    """Keep a round: strokes in the order of the holes, "-" for none, or "7:4" by hole."""
+    """Keep a round: strokes in the order of the holes, "-" for none, or "7:4" by hole.
+
+    Parameters
+    ----------
+    carry
+        Name of the carry that was taken: its discs share the round's wear.
+
+    Raises
+    ------
+    NotFoundError
+        When no carry has this name.
+    """
     scope = scope_of(store, when.today)
-    return _keep(store, scope.round(when.day(scope), course, scores, conditions, note))
+    played = scope.round(when.day(scope), course, scores, conditions, note)
+    if carry is not None:
+        names = sorted({one.name for _, one in store.carries.all()})
+        if carry not in names:
+            have = f"you have {joined(names)}" if names else "you have none yet"
+            raise NotFoundError(f"no carry is called {carry!r}; {have}.")
+        played = replace(played, carry=carry)
+    return _keep(store, played)
 
 
 def putts_said(said: Sequence[str]) -> list[tuple[float, int, int]]:

@@ -7,10 +7,13 @@ other discs land there, and on the limits of the technical standards; the owner 
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import dataclass
+from datetime import date
 
 from rimwise.app.believing import counted_words, every_disc
 from rimwise.app.box import assumptions_of, disc_named, pick, roles_of, units_of
+from rimwise.app.drifting import drift_words
 from rimwise.app.evidence import evidence_of
 from rimwise.app.learning import WRONG_SIDE_M, DiscTold, Learnt, fade_side, told_discs
 from rimwise.app.reports import load_plan
@@ -18,7 +21,7 @@ from rimwise.app.wearing import recorded_in, wear_histories
 from rimwise.beliefs.drift import Drift, drifts_of
 from rimwise.beliefs.posterior import Posterior, prior_posterior
 from rimwise.beliefs.unknowns import unknowns_of
-from rimwise.beliefs.wear import WearHistory, last_day, life_throws, wear_on
+from rimwise.beliefs.wear import WearHistory, last_day, throws_left, wear_on
 from rimwise.errors import NotFoundError, StoreError
 from rimwise.records import words
 from rimwise.records.assumptions import Assumptions
@@ -37,8 +40,10 @@ _FEWEST_DAYS, _MONTH_DAYS = 28, 30.4
 _LESS_WORN = 0.1
 #: Standard deviations of a weight beyond which it is surely so.
 _SURELY = 1.645
-#: Two discs that finish this near each other do one job.
-_SAME_JOB_M = 5.0
+#: Two discs that land this near each other, to the side and out, do one job.
+_SAME_SIDE_M, _SAME_REACH_M = 5.0, 8.0
+#: A crack in an owner's words, unless they say that there is none.
+_CRACKED = re.compile(r"(?<!\bno )(?<!\bnot )(?<!\bun)crack", re.IGNORECASE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,8 +59,9 @@ class DiscLife:
     lost, lost_sd
         Turn and fade together that wear took since it was new, in printed numbers.
     throws_left, throws_left_low, throws_left_high
-        Until it has lost 63 % of what wear can take; in eight of ten cases between the ends.
-    months_left
+        Until it has lost 63 % of what wear can take: the middle, and the ends that hold eight
+        of ten cases.
+    months_left, months_left_low, months_left_high
         The same at its present rate of use; ``None`` where too little is on record.
     drift
         Between its earlier and later evidence; ``None`` where it is not known on both sides.
@@ -75,6 +81,8 @@ class DiscLife:
     throws_left_low: float
     throws_left_high: float
     months_left: float | None
+    months_left_low: float | None
+    months_left_high: float | None
     drift: Drift | None
     advice: str
     sentence: str
@@ -168,18 +176,18 @@ def _life(
     limit_g: float,
 ) -> DiscLife:
     assume = known.assume
-    last = last_day(recorded)
+    last = last_day(recorded) or date.max
     wear, wear_sd = disc.wear, assume.wear_grade_noise
-    if last is not None and (history.uses or history.knocks or history.grades):
+    if history.grades:
         wear, wear_sd = wear_on(history, [last], assume)[0].tolist()
+    else:  # nothing of it is on record: it is as its own record says
+        history = WearHistory(history.durability, grades=((last, disc.wear),))
     lost, lost_sd = _lost(known.posterior, disc, wear, wear_sd, assume)
-    life = life_throws(history.durability, assume)
-    share = max(0.0, 1.0 + math.log1p(-min(wear, 0.999)))
-    spread = math.exp(1.2816 * assume.wear_life_spread)
-    left = life * share
-    months = _months(history, left)
+    left = throws_left(history, last, assume)
+    months = [_months(history, last, throws) for throws in left]
     drift = drift if drift is not None and drift.telling else None
-    advice, why = _advice(known, disc, lost, months, limit_g)
+    gone = lost if drift is None else max(lost, -drift.numbers)
+    advice, why = _advice(known, disc, gone, months[0], limit_g)
     return DiscLife(
         disc=disc.id,
         role=known.roles[disc.id],
@@ -189,13 +197,21 @@ def _life(
         wear_sd=wear_sd,
         lost=lost,
         lost_sd=lost_sd,
-        throws_left=left,
-        throws_left_low=left / spread,
-        throws_left_high=left * spread,
-        months_left=months,
+        throws_left=left[0],
+        throws_left_low=left[1],
+        throws_left_high=left[2],
+        months_left=months[0],
+        months_left_low=months[1],
+        months_left_high=months[2],
         drift=drift,
         advice=advice,
-        sentence=" ".join([_worn_words(disc, lost, lost_sd), *_drift_words(drift), why]),
+        sentence=" ".join(
+            [
+                _worn_words(disc, lost, lost_sd),
+                *([] if drift is None else [drift_words(drift)]),
+                why,
+            ]
+        ),
     )
 
 
@@ -210,21 +226,27 @@ def _lost(
     return whole * rate * wear, whole * math.hypot(rate * wear_sd, rate_sd * wear)
 
 
-def _months(history: WearHistory, left: float) -> float | None:
-    """Return how long throws last at the disc's rate of use."""
+def _months(history: WearHistory, last: date, left: float) -> float | None:
+    """Return how long throws last at the disc's rate of use up to the last day on record."""
     if not history.uses:
         return None
-    days = (history.uses[-1].on - history.uses[0].on).days
+    days = (last - history.uses[0].on).days
     if days < _FEWEST_DAYS:
         return None
     return left / (sum(use.throws for use in history.uses) / days * _MONTH_DAYS)
 
 
 def _advice(
-    known: _Known, disc: Disc, lost: float, months: float | None, limit_g: float
+    known: _Known, disc: Disc, gone: float, months: float | None, limit_g: float
 ) -> tuple[str, str]:
-    """Return one word of advice and why."""
-    if "crack" in disc.condition.lower():
+    """Return one word of advice and why.
+
+    Parameters
+    ----------
+    gone
+        Turn and fade together that wear took, or that its throws show it lost, if more.
+    """
+    if _CRACKED.search(disc.condition):
         return "retire", (
             "It is cracked: do not throw it, a crack can cut a hand, and events allow no "
             "cracked disc."
@@ -238,9 +260,9 @@ def _advice(
             "allow its diameter; weigh it before an event."
         )
     role, assume = known.roles[disc.id], known.assume
-    if lost >= assume.job_lost and disc.id in known.carried and known.planned:
+    if gone >= assume.job_lost and disc.id in known.carried and known.planned:
         return "keep", "It is another disc than it was, and your carry takes it as it is now."
-    if lost >= assume.job_lost:
+    if gone >= assume.job_lost:
         side_m = known.fade * known.told[disc.id].left_m.mean
         near = _rivals(known, disc.id)
         if side_m < -WRONG_SIDE_M and not any(name in known.carried for name in near):
@@ -262,15 +284,20 @@ def _advice(
 
 
 def _rivals(known: _Known, disc: str) -> list[str]:
-    """Return less worn discs of its role that finish near it, nearest first."""
+    """Return less worn discs of its role that land near it, nearest first."""
     own, fleet = known.told[disc], known.posterior.unknowns.fleet
     wear = dict(zip(fleet.ids, fleet.wear.tolist(), strict=True))
     near = [
-        (abs(other.left_m.mean - own.left_m.mean), name)
+        (math.hypot(aside, out), name)
         for name, other in known.told.items()
-        if known.roles[name] == known.roles[disc] and wear[name] < wear[disc] - _LESS_WORN
+        for aside in (other.left_m.mean - own.left_m.mean,)
+        for out in (other.reach_m.mean - own.reach_m.mean,)
+        if known.roles[name] == known.roles[disc]
+        and wear[name] < wear[disc] - _LESS_WORN
+        and abs(aside) < _SAME_SIDE_M
+        and abs(out) < _SAME_REACH_M
     ]
-    return [name for apart, name in sorted(near) if apart < _SAME_JOB_M]
+    return [name for _, name in sorted(near)]
 
 
 def _worn_words(disc: Disc, lost: float, lost_sd: float) -> str:
@@ -281,19 +308,6 @@ def _worn_words(disc: Disc, lost: float, lost_sd: float) -> str:
         f"{disc.id} has lost about {words.number(lost, 1)} of turn and fade to wear "
         f"({words.number(low, 1)} to {words.number(high, 1)})."
     )
-
-
-def _drift_words(drift: Drift | None) -> list[str]:
-    if drift is None:
-        return []
-    way = "less" if drift.numbers < 0.0 else "more"
-    said = (
-        f"Since {words.date_words(drift.since.isoformat())} it flies about "
-        f"{words.number(abs(drift.numbers), 1)} {way} stable than before"
-    )
-    if drift.by_use is not None and abs(drift.by_use) >= 0.1:
-        said += f", of which use accounts for {words.number(abs(drift.by_use), 1)}"
-    return [f"{said} ({drift.before} throws and comparisons against {drift.after})."]
 
 
 def _in_months(months: float) -> str:

@@ -7,6 +7,7 @@ from datetime import date
 from typing import Any
 
 from rimwise.app.box import assumptions_of, disc_named
+from rimwise.app.wearing import remember_wear
 from rimwise.beliefs.fleet import resolve_weight
 from rimwise.errors import InputError
 from rimwise.records.discs import GRIP_WORDS, Disc, Status, role_of
@@ -75,7 +76,7 @@ def disc_rows(store: Store, *, everything: bool = False) -> tuple[DiscRow, ...]:
 def change_disc(store: Store, name: str, change: str, today: date | None = None) -> Disc:
     """Change one thing about a disc: "status=lost", "wear=0.6".
 
-    A disc that is retired ``today`` is remembered with that day, for evidence.
+    A disc that is retired ``today`` is remembered with that day, for evidence; so is its wear.
 
     Raises
     ------
@@ -92,6 +93,8 @@ def change_disc(store: Store, name: str, change: str, today: date | None = None)
     changed = _changed(disc, field, value.strip())
     with store.atomic():
         store.discs.put(changed)
+        if field == "wear" and today is not None:
+            remember_wear(store, [disc.id], today)
         if field == "status" and today is not None:
             _remember_retirement(store, disc, changed, today)
     return changed

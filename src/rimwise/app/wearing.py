@@ -12,7 +12,10 @@ from rimwise.records.discs import Disc
 from rimwise.records.evidence import Recorded
 from rimwise.store.store import Store
 
-__all__ = ["as_worn", "recorded_in", "wear_by_day", "wear_histories"]
+__all__ = ["as_worn", "recorded_in", "remember_wear", "wear_by_day", "wear_histories"]
+
+#: Setting that keeps on which day the wear of a disc's own record was noted, by its name.
+WEAR_NOTED_ON = "wear_noted_on"
 
 
 def recorded_in(store: Store) -> Recorded:
@@ -39,7 +42,20 @@ def wear_histories(
         {plastic.name: plastic for plastic in store.plastics.all()},
         [carry for _, carry in store.carries.all()],
         assume,
+        {
+            name: date.fromisoformat(on)
+            for name, on in store.settings.get(WEAR_NOTED_ON, {}).items()
+        },
     )
+
+
+def remember_wear(store: Store, names: Iterable[str], today: date) -> None:
+    """Keep that the wear of these discs was noted ``today``.
+
+    Use from then on wears them further; use before did so already.
+    """
+    days = store.settings.get(WEAR_NOTED_ON, {})
+    store.settings.put(WEAR_NOTED_ON, days | dict.fromkeys(names, today.isoformat()))
 
 
 def wear_by_day(

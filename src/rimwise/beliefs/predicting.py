@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from rimwise.beliefs.flown import bodies_of, fly_local
 from rimwise.beliefs.imagined import SCATTERED
-from rimwise.beliefs.learn import row_of_scatter
+from rimwise.beliefs.learn import row_of_scatter, rows_of_table
 from rimwise.beliefs.objective import scatter_of_throws
 from rimwise.beliefs.observed import Evidence, throw_table
 from rimwise.beliefs.posterior import Posterior
@@ -46,12 +47,11 @@ def predict_landings(
         most likely one.
     """
     unknowns = beliefs.unknowns
-    asked = Evidence((throw,) * samples)
+    asked = Evidence((throw,))
     if evidence is not None:
-        asked = Evidence(
-            asked.throws, condition_grades=evidence.condition_grades, days=evidence.days
-        )
-    table = throw_table(asked, unknowns, beliefs.grips.mean)
+        asked = replace(evidence, throws=(throw,), comparisons=(), grip_grades=())
+    one = throw_table(asked, unknowns, beliefs.grips.mean)
+    table = rows_of_table(one, np.zeros(samples, dtype=np.int64))
     u = beliefs.draw_unknowns(samples, seed)
     rows = unknowns.rows(table.disc, table.style)
     slopes = unknowns.slopes(table.disc, table.wear, table.cold_c)

@@ -33,6 +33,7 @@ __all__ = [
     "last_day",
     "life_throws",
     "number_drift",
+    "throws_left",
     "throws_of_round",
     "uses_of",
     "wear_now",
@@ -87,19 +88,37 @@ def wear_on(history: WearHistory, dates: Sequence[date], assume: Assumptions) ->
 
     Dates before the last record are allowed: what is known later counts backward too.
     """
-    start, life, knock, prior = _nodes(history, assume)
-    density = prior
-    for on, seen in history.grades:
-        wear = _wear(history, on, start, life, knock)
-        density = density - 0.5 * ((seen - wear) / assume.wear_grade_noise) ** 2
-    weight = np.exp(density - density.max())
-    weight /= weight.sum()
+    start, life, knock, weight = _weighed(history, assume)
     found = np.empty((len(dates), 2))
     for i, on in enumerate(dates):
         wear = _wear(history, on, start, life, knock)
         mean = float(np.sum(weight * wear))
         found[i] = mean, math.sqrt(float(np.sum(weight * (wear - mean) ** 2)))
     return found
+
+
+def throws_left(history: WearHistory, on: date, assume: Assumptions) -> tuple[float, float, float]:
+    """Return the throws after a date that bring 63 % wear: the middle, and 10 and 90 % of cases.
+
+    Life and present wear are believed together: a disc that wore slowly so far lasts longer.
+    """
+    start, life, knock, weight = _weighed(history, assume)
+    age = -np.log1p(-_wear(history, on, start, life, knock))
+    left = (np.maximum(1.0 - age, 0.0) * life).ravel()
+    order = np.argsort(left)
+    below = np.cumsum(weight.ravel()[order])
+    low, middle, high = left[order][np.searchsorted(below, (0.1, 0.5, 0.9))].tolist()
+    return middle, low, high
+
+
+def _weighed(history: WearHistory, assume: Assumptions) -> tuple[Floats, Floats, Floats, Floats]:
+    """Return the nodes of starting age, life and knock size, and how likely each is, sum 1."""
+    start, life, knock, density = _nodes(history, assume)
+    for on, seen in history.grades:
+        wear = _wear(history, on, start, life, knock)
+        density = density - 0.5 * ((seen - wear) / assume.wear_grade_noise) ** 2
+    weight = np.exp(density - density.max())
+    return start, life, knock, weight / weight.sum()
 
 
 def _nodes(history: WearHistory, assume: Assumptions) -> tuple[Floats, Floats, Floats, Floats]:
@@ -201,11 +220,18 @@ def histories_of(
     plastics: Mapping[str, Plastic],
     carries: Sequence[Carry],
     assume: Assumptions,
+    noted: Mapping[str, date] | None = None,
 ) -> dict[str, WearHistory]:
     """Gather what wears each disc and what tells of it, by the disc's name.
 
     Only discs of which a throw, a knock, a grade or a round is on file. A disc without a grade
-    counts as graded, on the last day of all these, as worn as its own record says.
+    counts as graded as worn as its own record says.
+
+    Parameters
+    ----------
+    noted
+        The day on which that record's wear was noted, by the disc's name; the last day of
+        everything on file for discs that are not in it.
     """
     found: dict[str, WearHistory] = {}
     last = last_day(recorded)
@@ -222,7 +248,7 @@ def histories_of(
         if last is None or not (uses or knocks or grades):
             continue
         durability = plastics[disc.plastic].durability
-        seen = grades or ((last, disc.wear),)
+        seen = grades or (((noted or {}).get(disc.id, last), disc.wear),)
         found[disc.id] = WearHistory(durability, uses, knocks, seen)
     return found
 

@@ -63,6 +63,9 @@ def _show(report: LearntReport, most: int) -> None:
             f"These {most} differ most surely from their numbers; `rimwise learnt DISC` tells of "
             "another, `rimwise learnt --all` of all."
         )
+    for drift in report.drifts:
+        say()
+        say(drift)
     for clash in report.contradictions[:_SHOWN]:
         say()
         say(clash.words)

@@ -220,13 +220,18 @@ def play(
     conditions: _Conditions = None,
     on: _On = None,
     note: _Note = "",
+    carry: Annotated[
+        str | None, typer.Option(help="The carry you took: its discs share the round's wear.")
+    ] = None,
     as_json: _Json = False,
 ) -> None:
     """Note a round with its scores."""
     from rimwise.app.noting import note_round
 
     with session_of(context).store() as store:
-        noted = note_round(store, course, scores, _when(on), conditions=conditions, note=note)
+        noted = note_round(
+            store, course, scores, _when(on), conditions=conditions, carry=carry, note=note
+        )
     _emit_noted([noted], as_json)
 
 

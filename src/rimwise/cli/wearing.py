@@ -56,7 +56,7 @@ def _show(report: LifeReport) -> None:
     _show_table(lives)
     say(
         "Wear from 0 (new) to 1 (beaten in); lost is turn and fade together; throws left until "
-        "beaten in, eight times in ten between the ends, and months at your rate of use. "
+        "beaten in, and months of them at your rate of use, eight times in ten between the ends. "
         f"This rests on {report.rests_on} and on your notes of wear.",
         indent=2,
     )
@@ -72,14 +72,26 @@ def _show_table(lives: tuple[DiscLife, ...]) -> None:
         table.add_column(head, justify="right" if 0 < i < 6 else "left", no_wrap=True)
     for life in lives:
         low, high = (round(end, -1) for end in (life.throws_left_low, life.throws_left_high))
-        months = life.months_left
+        months = (life.months_left_low, life.months_left_high)
         table.add_row(
             life.disc,
             number(life.throws),
             f"{life.wear:.2f} ± {life.wear_sd:.2f}",
             number(life.lost, 1),
             f"{number(low)} to {number(high)}" if high else "none",
-            "–" if months is None else number(months) if months < _MANY else f"over {_MANY}",
+            _months(*months),
             life.advice,
         )
     console().print(table)
+
+
+def _months(low: float | None, high: float | None) -> str:
+    from rimwise.records.words import number
+
+    if low is None or high is None:
+        return "–"
+    if low >= _MANY:
+        return f"over {_MANY}"
+    if high < 0.5:
+        return "none"
+    return f"{number(low)} to {number(high)}" if high < _MANY else f"{number(low)} to {_MANY}+"

@@ -125,6 +125,21 @@ class Demand:
         """
         return _mean_and_error(self._difference(self.serves(first), self.serves(second)))
 
+    def strokes_on(
+        self, hole: str, day: int, chosen: Sequence[int] | None = None
+    ) -> tuple[float, float]:
+        """Return strokes on one hole on one day with a set of discs, and their error."""
+        mine = np.array([row.hole == hole and row.day == day for row in self.rows])
+        tees = np.flatnonzero(mine & np.array([row.kind == "tee" for row in self.rows]))
+        everything = self.serves(range(len(self.fleet)))
+        per_sample = self._per_sample(tees, everything[tees])
+        if chosen is not None:
+            serves = self.serves(chosen)
+            rows = np.flatnonzero(mine & (serves != everything))
+            per_sample = per_sample + self._per_sample(rows, serves[rows])
+            per_sample = per_sample - self._per_sample(rows, everything[rows])
+        return _mean_and_error(per_sample / self.weights[tees].sum())
+
     def _difference(self, first: NDArray[np.intp], second: NDArray[np.intp]) -> NDArray[np.float64]:
         rows = np.flatnonzero(first != second)
         return self._per_sample(rows, first[rows]) - self._per_sample(rows, second[rows])

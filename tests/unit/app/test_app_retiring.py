@@ -8,9 +8,11 @@ import pytest
 
 from rimwise.app.box import assumptions_of, fleet_of
 from rimwise.app.evidence import evidence_of
-from rimwise.app.noting import When, note_knock, note_throw
+from rimwise.app.noting import When, note_knock, note_round, note_throw
 from rimwise.app.retiring import tell_lives
 from rimwise.app.showing import change_disc
+from rimwise.errors import NotFoundError
+from rimwise.records.carries import Carry
 from rimwise.store.opening import open_store
 
 FIRST = date(2026, 3, 1)
@@ -82,3 +84,18 @@ def test_a_disc_thrown_much_lasts_a_time_that_halves_when_thrown_twice_as_much(s
     for day in range(0, 56, 7):
         note_throw(store, "nh27-blue", "71m straight", When(FIRST + timedelta(days=day)))
     assert _life(store, "nh27-blue").months_left == pytest.approx(0.5 * once, rel=0.1)
+
+
+def test_a_round_that_names_its_carry_wears_the_discs_of_it(store):
+    discs = ("nh27-blue", "nh3-yellow")
+    store.carries.add(Carry("league", FIRST, "any", "any", discs))
+    (course,) = store.courses.keys()
+    holes = len(store.courses.get(course).holes)
+    scores = ["4"] * holes
+    note_round(store, course, scores, When(FIRST), carry="league")
+    note_round(store, course, scores, When(FIRST + timedelta(days=1)))
+    thrown = holes * (4 - assumptions_of(store).putts_per_hole)
+    assert _life(store, "nh27-blue").throws == pytest.approx(thrown / 2)
+    assert _life(store, "nh27-gold").throws == 0.0
+    with pytest.raises(NotFoundError, match="you have league"):
+        note_round(store, course, scores, When(FIRST), carry="leage")

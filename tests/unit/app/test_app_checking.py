@@ -1,0 +1,76 @@
+"""The check of landings and scores: what it reads, what it leaves out, and what it says."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+import pytest
+
+import tiny_season
+from rimwise.app import checking
+from rimwise.app.checking import check_log, draw_check
+from rimwise.app.noting import When, note_round, note_throw
+from rimwise.errors import InputError
+from rimwise.store.opening import open_store
+
+FIRST = date(2026, 3, 1)
+
+
+@pytest.fixture
+def store(unplanned):
+    with open_store(unplanned) as opened:
+        yield opened
+
+
+def _throws(store, lengths, on):
+    for length_m in lengths:
+        note_throw(store, "ol17-white", f"{length_m}m 3L bh flat", When(on))
+
+
+def test_with_nothing_on_record_it_says_what_to_log(store):
+    with pytest.raises(InputError, match="rimwise log throw"):
+        check_log(store)
+
+
+def test_a_day_is_told_from_what_was_on_record_before_it_alone(store):
+    """The second day repeats the first, so what was learnt from the first must tell it better."""
+    _throws(store, (38, 40, 42, 39, 41, 40), FIRST)
+    alone = check_log(store, since=FIRST)
+    assert alone.landings.miss_m == alone.landings.rim_miss_m  # nothing was known before
+    _throws(store, (38, 40, 42, 39, 41, 40), FIRST + timedelta(days=7))
+    both = check_log(store, since=FIRST + timedelta(days=7))
+    assert (both.landings.throws, both.landings.days) == (6, 1)
+    assert both.landings.miss_m[0] < 0.7 * both.landings.rim_miss_m[0]
+    assert any("That is little" in said for said in both.sentences)
+    assert both.rounds == ()
+
+
+def test_the_last_month_is_asked_about_and_an_emptier_time_is_refused(store):
+    _throws(store, (50,), FIRST)
+    _throws(store, (50, 51), FIRST + timedelta(days=60))
+    assert check_log(store).landings.throws == 2
+    with pytest.raises(InputError, match="since an earlier day"):
+        check_log(store, since=FIRST + timedelta(days=90))
+
+
+def test_scores_are_held_against_the_strokes_told_of_that_day(store, monkeypatch, tmp_path):
+    monkeypatch.setattr(checking, "Simulator", tiny_season.ROUGH)
+    (course,) = store.courses.keys()
+    holes = len(store.courses.get(course).holes)
+    for days, strokes in ((0, 3), (7, 9)):
+        note_round(store, course, [str(strokes)] * holes, When(FIRST + timedelta(days=days)))
+    report = check_log(store)
+    low, high = report.rounds
+    assert (low.scored, high.scored) == (3 * holes, 9 * holes)
+    assert low.guessed
+    assert low.told == high.told  # the same day was guessed for both
+    assert 2.0 * holes < low.told < 6.0 * holes
+    mean, error = report.above
+    assert mean == pytest.approx(6.0 * holes - low.told)
+    assert error > 2.9 * holes
+    assert len(report.holes) == holes
+    assert sum(one.above for one in report.holes) == pytest.approx(mean)
+    assert any("which may be chance" in said for said in report.sentences)
+    assert any("mild and calm" in said for said in report.sentences)
+    draw_check(report, tmp_path / "check.svg")
+    assert "Scores" in (tmp_path / "check.svg").read_text("utf-8")
