@@ -25,6 +25,7 @@ from rimwise.decide.lines import EFFORTS, Base, bases_for
 from rimwise.decide.pricing import Actions, Prices
 from rimwise.flight.aero import AeroArrays
 from rimwise.flight.body import Body, BodyArrays, rim_width_from_printed_speed_m
+from rimwise.flight.flights import Flights
 from rimwise.flight.fly import COARSE_STEP_S, STEP_S, fly_many
 from rimwise.flight.release import ReleaseArrays
 from rimwise.flight.wind import WindArrays
@@ -326,9 +327,50 @@ class Simulator:
         step_s: float,
     ) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
         """Fly one disc; return first touch, rest and metres onward per metre of fall, (N, 2)."""
+        flights = self.fly_disc(
+            fleet, day, disc, draws, printed, mass_kg, base=base, effort=effort, sample=sample,
+            turn_rad=turn_rad, from_rad=from_rad, ground_z_m=ground_z_m, step_s=step_s,
+        )  # fmt: skip
+        velocity = flights.landing_velocity_m_s
+        level = np.hypot(velocity[:, 0], velocity[:, 1])
+        sinking = np.maximum(-velocity[:, 2], np.maximum(level / FLATTEST_ONWARD, 0.1))
+        onward = velocity[:, :2] / sinking[:, None]
+        return flights.landing_m[:, :2], flights.rest_m[:, :2], onward
+
+    def fly_disc(
+        self,
+        fleet: Fleet,
+        day: Day,
+        disc: int,
+        draws: Draws,
+        printed: NDArray[np.float64],
+        mass_kg: NDArray[np.float64],
+        *,
+        base: NDArray[np.intp],
+        effort: NDArray[np.float64],
+        sample: NDArray[np.intp],
+        turn_rad: NDArray[np.float64],
+        from_rad: NDArray[np.float64],
+        ground_z_m: NDArray[np.float64],
+        step_s: float = STEP_S,
+        path_points: int = 0,
+    ) -> Flights:
+        """Fly N throws of one disc in a frame whose x is the line they are told from.
+
+        Parameters
+        ----------
+        printed, mass_kg
+            (sample, 4) and (sample,): what the disc is in each sample.
+        base, effort, sample
+            (N,): base line, share of full speed, and which of the draws.
+        turn_rad, from_rad
+            Heading to the left of the line, and where the wind comes from, to its right.
+        ground_z_m
+            Height of the landing area above the foot of the lie.
+        """
         from rimwise.flight.ground import GROUNDS
 
-        flights = fly_many(
+        return fly_many(
             _aero(printed, sample),
             _body(fleet, disc, mass_kg, sample),
             self._releases(fleet, day, disc, draws, base, effort, sample, turn_rad),
@@ -338,13 +380,9 @@ class Simulator:
             ground_z_m=ground_z_m,
             rim_width_m=_rim_width_m(fleet, disc),
             step_s=step_s,
+            path_points=path_points,
             threads=1,
         )
-        velocity = flights.landing_velocity_m_s
-        level = np.hypot(velocity[:, 0], velocity[:, 1])
-        sinking = np.maximum(-velocity[:, 2], np.maximum(level / FLATTEST_ONWARD, 0.1))
-        onward = velocity[:, :2] / sinking[:, None]
-        return flights.landing_m[:, :2], flights.rest_m[:, :2], onward
 
     def _releases(
         self,

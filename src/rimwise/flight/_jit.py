@@ -19,14 +19,14 @@ if TYPE_CHECKING:
 
 __all__ = ["SHARED", "compiled", "compiled_exactly", "inlined"]
 
-#: Files of this folder whose constants and compiled functions others use.
-SHARED = ("_lanes.py", "_paths.py")
+#: Files of the package whose constants and compiled functions others use.
+SHARED = ("flight/_lanes.py", "flight/_paths.py", "decide/_terrain.py")
 
 _Function = TypeVar("_Function", bound="Callable[..., Any]")
 
 # numba reads NUMBA_CACHE_DIR itself; without it the cache must not land in the package folder.
 _config: Any = numba.config
-_said = b"".join(Path(__file__).with_name(name).read_bytes() for name in SHARED)
+_said = b"".join((Path(__file__).parents[1] / name).read_bytes() for name in SHARED)
 _config.CACHE_DIR = str(
     Path(_config.CACHE_DIR or platformdirs.user_cache_dir("rimwise", appauthor=False))
     / hashlib.sha256(_said).hexdigest()[:12]

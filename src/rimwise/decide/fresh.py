@@ -1,0 +1,351 @@
+"""Fresh throws: the value of a fixed policy, with its error, and what else is told of a hole.
+
+Every lie's chosen throw is flown anew and exactly (no interpolation of wind or effort, trees
+along each disc's own path, the ground where the disc meets it), more often where a round comes
+more often. What is told comes from these throws alone.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rimwise.beliefs.fleet import Fleet
+from rimwise.decide.clouds import REPORTING, Draws, Simulator
+from rimwise.decide.days import Day
+from rimwise.decide.holes import Chosen, Problem, Sizes
+from rimwise.decide.lines import EFFORTS
+
+if TYPE_CHECKING:
+    from rimwise.decide._holes import Sky
+    from rimwise.decide._terrain import Field
+
+__all__ = ["MOST_STROKES", "Policy", "Valued", "policy_of", "value_fresh"]
+
+Floats = NDArray[np.float64]
+
+#: Scores are told up to this many strokes; the last one stands for all above.
+MOST_STROKES = 15
+#: Lies that fewer rounds than this come to are not flown anew.
+_RAREST = 2e-4
+#: Points of a flight followed through trees and back to where it left the bounds.
+_PATH_POINTS = 17
+#: How often the height at which a disc meets sloping ground is found anew.
+_GROUND_ROUNDS = 3
+_MOST_SWEEPS = 200
+#: Step through trees.
+_STEP_M = 1.0
+_OFFSET = 7919  # a prime, so that lies use the pool of draws from different places on
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Policy:
+    """What to do from any lie of a hole on a day.
+
+    Parameters
+    ----------
+    actions
+        (lie, 4): disc, base, x and y of the target point, for every lie of the lattice.
+    decide
+        (lie,) the worth of throwing by which to throw or to putt.
+    sky
+        Clouds whose middles say which effort and heading bring a throw to its target.
+    """
+
+    problem: Problem
+    actions: Floats
+    decide: Floats
+    sky: Sky
+
+    def field(self) -> Field:
+        """Return the field by which the policy throws or putts."""
+        return self.problem.field(self.decide)
+
+    def throws(self, lies: Floats) -> NDArray[np.bool_]:
+        """Say from which of (N, 3) true lies (x, y, kind) the policy throws."""
+        from rimwise.decide._terrain import worth
+
+        both = np.empty((len(lies), 2))
+        worth(self.field(), np.ascontiguousarray(lies), both)
+        return np.asarray(both[:, 1] <= both[:, 0], dtype=np.bool_)
+
+    def aimed(self, lies: Floats, which: NDArray[np.intp] | None = None) -> tuple[Floats, Floats]:
+        """Aim from true lies.
+
+        Parameters
+        ----------
+        lies
+            (N, 3): x, y, kind.
+        which
+            (N,) lies of the lattice whose actions are thrown; the nearest when not given.
+
+        Returns
+        -------
+        Actions (N, 4), and (N, 3) effort as a share of full, heading to the left of the hole's
+        x in radians, reach of the mean in metres.
+        """
+        from rimwise.decide._holes import aim_at
+
+        near = self.problem.lattice.nearest(lies) if which is None else which
+        actions = np.ascontiguousarray(self.actions[near])
+        out = np.empty((len(lies), 3))
+        aim_at(
+            self.sky, self.problem.terrain, self.problem.wind_rad, self.problem.most,
+            np.ascontiguousarray(lies), actions, out,
+        )  # fmt: skip
+        out[:, 0] = EFFORTS[0] + out[:, 0] * (EFFORTS[1] - EFFORTS[0])
+        return actions, out
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Valued:
+    """A policy's worth on fresh throws.
+
+    Parameters
+    ----------
+    cost
+        (lie,) strokes-to-finish by a throw, the tee's last, discs lost counted at their worth.
+    strokes, strokes_se
+        From the tee, and one standard error.
+    effects
+        (pool,) how far each fresh draw moves the tee's strokes, to first order.
+    visits
+        (lie,) expected throws from each lie in one play of the hole.
+    chances
+        (MOST_STROKES + 1,) chance to hole out in so many strokes, from the tee.
+    lost
+        (disc,) discs lost in one play.
+    start, where, codes
+        Landings of the policy's throws: those of lie *i* are ``start[i]`` to ``start[i + 1]``.
+    """
+
+    policy: Policy
+    cost: Floats
+    strokes: float
+    strokes_se: float
+    effects: Floats
+    visits: Floats
+    chances: Floats
+    lost: Floats
+    start: NDArray[np.int64]
+    where: Floats
+    codes: NDArray[np.uint8]
+
+    @property
+    def mean_score(self) -> float:
+        """Mean of the score, without what lost discs are worth."""
+        return float(self.chances @ np.arange(len(self.chances)))
+
+    @property
+    def score_sd(self) -> float:
+        """Standard deviation of the score."""
+        k = np.arange(len(self.chances))
+        return math.sqrt(max(float(self.chances @ k**2) - self.mean_score**2, 0.0))
+
+
+def policy_of(problem: Problem, chosen: Chosen, sky: Sky) -> Policy:
+    """Fix what was chosen."""
+    return Policy(problem, chosen.policy, chosen.cost, sky)
+
+
+def value_fresh(
+    simulator: Simulator,
+    fleet: Fleet,
+    day: Day,
+    problem: Problem,
+    chosen: Chosen,
+    sky: Sky,
+    sizes: Sizes,
+    *,
+    draw_set: int = REPORTING,
+) -> Valued:
+    """Value the chosen policy on fresh throws.
+
+    Parameters
+    ----------
+    draw_set
+        Number of the set of throws; nothing else may have used it.
+    """
+    from rimwise.decide._sweeps import fill, follow, scores, visit
+
+    lattice, policy = problem.lattice, policy_of(problem, chosen, sky)
+    price = np.ascontiguousarray(problem.prices[policy.actions[:, 0].astype(np.intp)])
+    decide = policy.field()
+    first = np.zeros(len(lattice.lies))
+    samples = chosen.codes.shape[1]
+    start = np.arange(len(lattice.lies) + 1, dtype=np.int64) * samples
+    visit(
+        decide, lattice.owner, lattice.extra, start, chosen.where.reshape(-1, 2).astype(np.float64),
+        chosen.codes.ravel(), price, first,
+    )  # fmt: skip
+    counts = np.clip(np.ceil(sizes.pool * first), sizes.least, sizes.pool).astype(np.int64)
+    counts[first < _RAREST] = 0
+    counts[-1] = sizes.pool
+    start = np.concatenate([[0], np.cumsum(counts)])
+    drawn = _drawn(counts, sizes.pool)
+    where, codes = fly_policy(simulator, fleet, day, policy, counts, drawn, draw_set, sizes.pool)
+
+    cost, each = chosen.cost.copy(), np.empty(len(codes))
+    field = problem.field(cost)
+    change, sweeps = np.inf, 0
+    while change > 0.1 * sizes.residual and sweeps < _MOST_SWEEPS:
+        change = follow(field, decide, lattice.slots, start, where, codes, price, cost, each)
+        fill(field, lattice.owner, lattice.extra, cost)
+        sweeps += 1
+    visits = np.zeros(len(lattice.lies))
+    visit(decide, lattice.owner, lattice.extra, start, where, codes, price, visits)
+    weight = np.divide(visits, counts, out=np.zeros_like(visits), where=counts > 0)
+    lie = np.repeat(np.arange(len(counts)), counts)
+    effects = np.bincount(drawn, weight[lie] * each, sizes.pool).astype(np.float64)
+    chance = _two_scores(cost)
+    change, sweeps = 1.0, 0
+    while change > 1e-6 and sweeps < _MOST_SWEEPS:
+        change = scores(
+            decide, lattice.owner, lattice.extra, start, where, codes, price, problem.made, chance
+        )
+        sweeps += 1
+    thrown = policy.actions[lie, 0].astype(np.intp)
+    lost = np.bincount(thrown, weight[lie] * _losses(price[lie], codes), len(fleet))
+    return Valued(
+        policy, cost, float(cost[-1]), float(math.sqrt(effects @ effects)), effects, visits,
+        chance[-1], lost.astype(np.float64), start, where, codes,
+    )  # fmt: skip
+
+
+def _drawn(counts: NDArray[np.int64], pool: int) -> NDArray[np.intp]:
+    """Say which draw of the pool each flight uses: every lie begins elsewhere."""
+    spans = [
+        (np.arange(n) + (len(counts) - 1 - i) * _OFFSET) % pool
+        for i, n in enumerate(counts.tolist())
+    ]
+    return np.concatenate(spans).astype(np.intp)
+
+
+def _two_scores(cost: Floats) -> Floats:
+    """Return chances of the two scores around each lie's strokes: what is left to rare lies."""
+    low = np.clip(np.floor(cost), 0, MOST_STROKES - 1).astype(np.intp)
+    share = np.clip(cost - low, 0.0, 1.0)
+    chance = np.zeros((len(cost), MOST_STROKES + 1))
+    rows = np.arange(len(cost))
+    chance[rows, low], chance[rows, low + 1] = 1.0 - share, share
+    return chance
+
+
+def _losses(price: Floats, codes: NDArray[np.uint8]) -> Floats:
+    """Return the chance that each landing is the disc's last."""
+    hazard, on = codes >> 3, (codes >> 1) & 3
+    column = np.where(hazard > 0, 1 + hazard, 3 + on).astype(np.intp)
+    found = price[np.arange(len(codes)), column]
+    return np.where((hazard > 0) | (on > 0), found, 0.0)
+
+
+def fly_policy(
+    simulator: Simulator,
+    fleet: Fleet,
+    day: Day,
+    policy: Policy,
+    counts: NDArray[np.int64],
+    drawn: NDArray[np.intp],
+    draw_set: int,
+    pool: int,
+) -> tuple[Floats, NDArray[np.uint8]]:
+    """Fly the policy's throw from every lie so many times; return next lies and codes.
+
+    Parameters
+    ----------
+    counts, drawn
+        (lie,) flights from each lie, and (flight,) which of the ``pool`` draws each uses.
+    """
+    problem = policy.problem
+    draws = Draws.independent(pool, simulator.seed, draw_set)
+    printed = fleet.sample_printed(pool, simulator.seed, draw_set)
+    mass_kg = fleet.sample_mass_kg(pool, simulator.seed, draw_set)
+    lies = problem.lattice.lies
+    actions, aims = policy.aimed(lies, np.arange(len(lies)))
+    lie = np.repeat(np.arange(len(counts)), counts)
+    where, codes = np.empty((len(lie), 2)), np.empty(len(lie), dtype=np.uint8)
+
+    for disc in np.unique(actions[lie, 0]).astype(np.intp).tolist():
+        rows = np.flatnonzero(actions[lie, 0] == disc)
+        at = lie[rows]
+        where[rows], codes[rows] = throw_exactly(
+            simulator, fleet, day, problem, disc, draws, printed[disc], mass_kg[disc],
+            lies[at], actions[at, 1].astype(np.intp), aims[at, 0], aims[at, 1],
+            actions[at, 2:], drawn[rows],
+        )  # fmt: skip
+    return where, codes
+
+
+def throw_exactly(
+    simulator: Simulator,
+    fleet: Fleet,
+    day: Day,
+    problem: Problem,
+    disc: int,
+    draws: Draws,
+    printed: Floats,
+    mass_kg: Floats,
+    lies: Floats,
+    base: NDArray[np.intp],
+    effort: Floats,
+    turn_rad: Floats,
+    meant_m: Floats,
+    drawn: NDArray[np.intp],
+) -> tuple[Floats, NDArray[np.uint8]]:
+    """Fly throws of one disc from lies (N, 3) and say where they end, (N, 2) and codes (N,)."""
+    from rimwise.decide._terrain import settle
+
+    ground = problem.ground
+    start_m = heights_at(problem, lies[:, :2])
+    ground_z = heights_at(problem, meant_m) - start_m
+    followed = ground.wooded or ground.guarded
+    rounds = _GROUND_ROUNDS if ground.sloping else 0
+    turn = _Turn(turn_rad)
+    for again in range(rounds + 1):
+        flights = simulator.fly_disc(
+            fleet, day, disc, draws, printed, mass_kg, base=base, effort=effort, sample=drawn,
+            turn_rad=np.zeros(1), from_rad=problem.wind_rad + turn_rad, ground_z_m=ground_z,
+            path_points=_PATH_POINTS if followed and again == rounds else 0,
+        )  # fmt: skip
+        touch = lies[:, :2] + turn.of(flights.landing_m[:, :2])
+        if again < rounds:
+            ground_z = heights_at(problem, touch) - start_m
+    rest = lies[:, :2] + turn.of(flights.rest_m[:, :2])
+    if followed:
+        lines = flights.path_m.copy()
+        lines[..., :2] = lies[:, None, :2] + turn.of(lines[..., :2])
+        lines[..., 2] += start_m[:, None]
+    else:
+        lines = np.zeros((len(lies), 2, 3))
+        lines[:, 0, :2], lines[:, 1, :2] = lies[:, :2], touch
+    where, codes = np.empty((len(lies), 2)), np.empty(len(lies), dtype=np.uint8)
+    nerve = np.ascontiguousarray(draws.nerve[drawn])
+    settle(problem.ground_cells(_STEP_M), lines, np.ascontiguousarray(rest), nerve, where, codes)
+    return where, codes
+
+
+class _Turn:
+    """Turns vectors (N, …, 2) told along an aim line into the hole's frame."""
+
+    def __init__(self, turn_rad: Floats) -> None:
+        self._cosine, self._sine = np.cos(turn_rad), np.sin(turn_rad)
+
+    def of(self, vectors: Floats) -> Floats:
+        """Return the vectors turned, in the same shape."""
+        shape = (-1, *([1] * (vectors.ndim - 2)))
+        cosine, sine = self._cosine.reshape(shape), self._sine.reshape(shape)
+        x, y = vectors[..., 0], vectors[..., 1]
+        return np.stack([cosine * x - sine * y, sine * x + cosine * y], axis=-1)
+
+
+def heights_at(problem: Problem, points_m: Floats) -> Floats:
+    """Return the height of the ground at (N, 2) points of the hole, metres above the tee."""
+    from rimwise.decide._terrain import heights
+
+    out = np.empty(len(points_m))
+    heights(problem.terrain, np.ascontiguousarray(points_m), out)
+    return out

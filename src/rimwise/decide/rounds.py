@@ -1,0 +1,212 @@
+"""Whole courses: every hole on every day, solved side by side.
+
+Holes do not look at each other, and each is solved by one thread alone, so that the number of
+threads changes no result. The clouds of a day are flown once for all its holes.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+from typing import TypeVar
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rimwise.beliefs.fleet import Fleet
+from rimwise.beliefs.putting import PuttingModel
+from rimwise.decide.clouds import CHOOSING, SCREENING, Simulator
+from rimwise.decide.days import Day
+from rimwise.decide.fresh import Valued, value_fresh
+from rimwise.decide.holes import FULL, Problem, Screened, Sizes, choose, pose, screen
+from rimwise.decide.skies import Pair, all_pairs, fly_sky
+from rimwise.records.assumptions import Assumptions
+from rimwise.records.courses import Course, Hole
+
+__all__ = ["HoleDay", "HolePlan", "Progress", "solve_holes"]
+
+#: Called with what is being done and the share that is finished; raising stops the work.
+Progress = Callable[[str, float], None]
+_In = TypeVar("_In")
+_Out = TypeVar("_Out")
+#: A hole of which only the length is known is played in each of these directions.
+_BEARINGS_DEG = (0.0, 90.0, 180.0, 270.0)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class HoleDay:
+    """One hole on one day, solved.
+
+    Parameters
+    ----------
+    share
+        Of the rounds that are played on such a day (and in this direction, where directions
+        are not known).
+    promised
+        Strokes from the tee on the throws that the policy was chosen on: too good.
+    looked, priced, possible
+        Throws that the search looked at, priced in full, and would have had to without pruning.
+    """
+
+    hole: Hole
+    day: Day
+    share: float
+    valued: Valued
+    promised: float
+    looked: int
+    priced: int
+    possible: int
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class HolePlan:
+    """A hole over all the days of some conditions."""
+
+    hole: Hole
+    days: tuple[HoleDay, ...]
+
+    @property
+    def strokes(self) -> float:
+        """Expected strokes, lost discs at their worth included."""
+        return sum(one.share * one.valued.strokes for one in self.days)
+
+    @property
+    def effects(self) -> NDArray[np.float64]:
+        """How far each fresh draw moves the strokes, (pool,)."""
+        return np.asarray(
+            np.sum([one.share * one.valued.effects for one in self.days], axis=0),
+            dtype=np.float64,
+        )
+
+    @property
+    def strokes_se(self) -> float:
+        """One standard error of the strokes."""
+        return float(math.sqrt(self.effects @ self.effects))
+
+    @property
+    def chances(self) -> NDArray[np.float64]:
+        """Chance of every score, by strokes from 0 on; the last stands for all above."""
+        return np.asarray(
+            np.sum([one.share * one.valued.chances for one in self.days], axis=0),
+            dtype=np.float64,
+        )
+
+    @property
+    def lost(self) -> NDArray[np.float64]:
+        """Discs lost in one play, (disc,)."""
+        return np.asarray(
+            np.sum([one.share * one.valued.lost for one in self.days], axis=0), dtype=np.float64
+        )
+
+
+def solve_holes(
+    simulator: Simulator,
+    fleet: Fleet,
+    days: Sequence[Day],
+    course: Course,
+    putting: PuttingModel,
+    assume: Assumptions,
+    *,
+    holes: Sequence[str] | None = None,
+    sizes: Sizes = FULL,
+    progress: Progress = lambda _what, _share: None,
+) -> tuple[HolePlan, ...]:
+    """Solve holes of a course in some conditions.
+
+    Parameters
+    ----------
+    days
+        Simulation days; their shares sum to one.
+    holes
+        Numbers of the holes; all of the course when not given.
+    progress
+        Raise in it to stop; nothing is kept then.
+    """
+    asked = [course.hole(ref) for ref in holes] if holes is not None else list(course.holes)
+    solved: dict[str, list[HoleDay]] = {hole.ref: [] for hole in asked}
+    bearings = (None,) if course.bearings_known else _BEARINGS_DEG
+    for number, day in enumerate(days):
+        posed = [
+            (hole, pose(course, hole, fleet, day, simulator.bases, putting, assume,
+                        cell_m=sizes.cell_m, bearing_deg=bearing))
+            for hole in asked
+            for bearing in bearings
+        ]  # fmt: skip
+        found = _solve_day(simulator, fleet, day, posed, sizes, _part(progress, day, number, days))
+        for (hole, _), (screened, promised, valued) in zip(posed, found, strict=True):
+            share = day.share / len(bearings)
+            counted = screened.looked, screened.priced, screened.possible
+            solved[hole.ref].append(HoleDay(hole, day, share, valued, promised, *counted))
+    progress("done", 1.0)
+    return tuple(HolePlan(hole, tuple(solved[hole.ref])) for hole in asked)
+
+
+def _part(progress: Progress, day: Day, number: int, days: Sequence[Day]) -> Progress:
+    """Return what one day says of its progress, as part of all days."""
+    return lambda what, share: progress(f"{day.name}: {what}", (number + share) / len(days))
+
+
+def _solve_day(
+    simulator: Simulator,
+    fleet: Fleet,
+    day: Day,
+    posed: Sequence[tuple[Hole, Problem]],
+    sizes: Sizes,
+    progress: Progress,
+) -> list[tuple[Screened, float, Valued]]:
+    progress("flying every disc", 0.0)
+    sky = fly_sky(
+        simulator, fleet, day, all_pairs(simulator, fleet), samples=sizes.screening,
+        draw_set=SCREENING,
+    )  # fmt: skip
+
+    def look(item: tuple[Hole, Problem]) -> Screened:
+        return screen(item[1], sky, sizes)
+
+    def said(what: str, start: float, share: float) -> Callable[[int], None]:
+        return lambda n: progress(f"{what} {posed[n][0].ref}", start + share * n / len(posed))
+
+    screened = _side_by_side(simulator.threads, look, posed, said("searching hole", 0.08, 0.52))
+    progress("flying the best of them again", 0.6)
+    wider = fly_sky(
+        simulator, fleet, day, _pairs(screened), samples=sizes.choosing, draw_set=CHOOSING
+    )
+
+    def settle(n: int) -> tuple[float, Valued]:
+        problem = posed[n][1]
+        chosen = choose(problem, wider, screened[n], sizes)
+        valued = value_fresh(simulator, fleet, day, problem, chosen, wider, sizes)
+        return float(chosen.cost[-1]), valued
+
+    settled = _side_by_side(
+        simulator.threads, settle, range(len(posed)), said("choosing on hole", 0.75, 0.25)
+    )
+    return [(screened[n], *settled[n]) for n in range(len(posed))]
+
+
+def _pairs(screened: Sequence[Screened]) -> list[Pair]:
+    """Return every disc and base line that is left anywhere."""
+    left = np.unique(
+        np.concatenate([one.actions[..., :2].reshape(-1, 2) for one in screened]), axis=0
+    )
+    return [(int(disc), int(base)) for disc, base in left if disc >= 0]
+
+
+def _side_by_side(
+    threads: int, work: Callable[[_In], _Out], items: Sequence[_In], said: Callable[[int], None]
+) -> list[_Out]:
+    """Do something for every item, in threads, and say how far it is; stop when saying raises."""
+    with ThreadPoolExecutor(threads) as pool:
+        futures = [pool.submit(work, item) for item in items]
+        results = []
+        try:
+            for n, future in enumerate(futures):
+                said(n)
+                results.append(future.result())
+        except BaseException:
+            for future in futures:
+                future.cancel()
+            raise
+    return results
