@@ -24,11 +24,11 @@ from rimwise.app.learning import (
     Learnt,
     Span,
     fade_side,
-    stock_landings,
     told_discs,
 )
 from rimwise.app.rungs import rung_of
 from rimwise.beliefs.imagined import imagine_throws
+from rimwise.beliefs.landings import stock_landings
 from rimwise.beliefs.learn import learn
 from rimwise.beliefs.owners import FIRST_DAY, MOLDS, Owner, imagine_owner
 from rimwise.flight.printed import Printed

@@ -10,7 +10,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
 
 import numpy as np
 from numpy.typing import NDArray
@@ -29,16 +28,12 @@ from rimwise.app.drifting import drift_words
 from rimwise.app.evidence import evidence_of
 from rimwise.app.rungs import Rung, rung_of
 from rimwise.beliefs.drift import drifts_of
-from rimwise.beliefs.flown import bodies_of, fly_local
-from rimwise.beliefs.imagined import SCATTERED
+from rimwise.beliefs.landings import stock_landings
 from rimwise.beliefs.learn import learn, row_of_scatter
-from rimwise.beliefs.objective import scatter_of_throws
-from rimwise.beliefs.observed import Evidence, throw_table
+from rimwise.beliefs.observed import Evidence
 from rimwise.beliefs.posterior import Posterior, prior_posterior
-from rimwise.beliefs.unknowns import LOCAL, Unknowns
 from rimwise.errors import InputError
 from rimwise.records import words
-from rimwise.records.evidence import Throw
 from rimwise.records.thrower import Thrower
 from rimwise.records.words import Units
 from rimwise.store.store import Store
@@ -50,7 +45,6 @@ __all__ = [
     "Span",
     "fade_side",
     "learn_from",
-    "stock_landings",
     "tell_learnt",
     "told_discs",
 ]
@@ -58,8 +52,6 @@ __all__ = [
 Floats = NDArray[np.float64]
 
 SAMPLES, SEED = 512, 20261
-#: Any day does: wear is that of today, and the weather mild and calm.
-_SOME_DAY = date(2000, 1, 1)
 #: Farther than this to the turn side, a flat throw ended on the wrong side.
 WRONG_SIDE_M = 2.0
 #: The middle eight of ten draws.
@@ -261,46 +253,11 @@ def told_discs(learnt: Learnt, disc: str | None = None) -> tuple[DiscTold, ...]:
     return tuple(told)
 
 
-def stock_landings(
-    unknowns: Unknowns, grip: Floats, u: Floats, scatter: Floats | None = None
-) -> Floats:
-    """Return rest along and left of the aim line, (n, samples, 2), m, of the stock throw.
-
-    Parameters
-    ----------
-    grip
-        Grip grades (n, 4), as :class:`rimwise.beliefs.posterior.Grips`.
-    u
-        What discs and arm are, (samples, D).
-    scatter
-        Of the releases, (styles, 5) as a row of scatter; without it every release is as meant.
-    """
-    stock = unknowns.thrower.stock
-    throws = tuple(Throw(_SOME_DAY, disc, stock, 0.0, 0.0) for disc in unknowns.fleet.ids)
-    table = throw_table(Evidence(throws), unknowns, grip)
-    rows = unknowns.rows(table.disc, table.style)
-    slopes = unknowns.slopes(table.disc, table.wear, table.cold_c)
-    local = np.einsum("tac,stc->tsa", slopes, u[:, rows])
-    if scatter is not None:
-        random = np.random.default_rng(np.random.SeedSequence(SEED, spawn_key=(0x1EA2,)))
-        spread = scatter_of_throws(table, scatter, unknowns.assume.spin_scatter)
-        drawn = random.standard_normal((len(u), len(SCATTERED)))
-        local[:, :, SCATTERED] += drawn * spread[:, None]
-    which = np.repeat(np.arange(len(throws)), len(u))
-    flat = local.reshape(-1, len(LOCAL))
-    flown = fly_local(unknowns, bodies_of(unknowns.fleet), table, which, flat)
-    arm = unknowns.arms[unknowns.styles.index(stock.style)]
-    heading = flat[:, LOCAL.index("heading (rad)")] + arm.heading_bias_rad
-    c, s = np.cos(heading), np.sin(heading)
-    rest = [c * flown[:, 0] - s * flown[:, 1], s * flown[:, 0] + c * flown[:, 1]]
-    return np.stack(rest, axis=-1).reshape(len(throws), len(u), 2)
-
-
 def _landings(beliefs: Posterior, *, scattered: bool = False) -> Floats:
     """Return where draws of what is believed put the stock throw, (n, samples, 2)."""
     u = beliefs.draw_unknowns(SAMPLES, SEED)
     scatter = np.array([row_of_scatter(one) for one in beliefs.scatter]) if scattered else None
-    return stock_landings(beliefs.unknowns, beliefs.grips.mean, u, scatter)
+    return stock_landings(beliefs.unknowns, beliefs.grips.mean, u, scatter, seed=SEED)
 
 
 def _stabler(beliefs: Posterior) -> Floats:

@@ -1,0 +1,257 @@
+"""What to throw next: the throws and comparisons that would save most strokes if logged.
+
+What is not known of a disc matters where its landing decides which disc is thrown. Costs are those
+of a demand table, frozen, and straight in each disc's landing on the stock throw (how far, how far
+left). A session is worth what the best choice after it saves against the best choice now, on
+average over its outcomes: the expected value of sample information (Raiffa & Schlaifer 1961), which
+is never below nothing. It is built up greedily by the *knowledge gradient* (Frazier, Powell &
+Dayanik 2009), throws of one disc in blocks of five: one throw alone hardly ever changes a choice.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+__all__ = ["BLOCK", "Ask", "Doubt", "Session", "Stakes", "design_session", "session_gain"]
+
+Floats = NDArray[np.float64]
+
+#: Throws of one disc in a row.
+BLOCK = 5
+#: Outcomes of one more step and of a whole session.
+_STEP_OUTCOMES, OUTCOMES = 32, 200
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Stakes:
+    """A frozen demand table and how its costs follow the discs' landings.
+
+    ``cost`` (row, disc) strokes; ``weight`` (row,) visits a round; ``slope`` (row, disc, 2)
+    strokes per metre that a disc lands farther and more to the left on the stock throw;
+    ``carried`` the positions of the discs in the present carry.
+    """
+
+    cost: Floats
+    weight: Floats
+    slope: Floats
+    carried: tuple[int, ...]
+
+    def moved(self, landing: Floats) -> Floats:
+        """Return costs (samples, row, disc) when landings move by (samples, disc, 2) m."""
+        return np.asarray(self.cost + np.einsum("rda,sda->srd", self.slope, landing))
+
+    def best(self, landing: Floats) -> Floats:
+        """Return strokes a round, (samples,), when every row takes its cheapest disc."""
+        return np.asarray(self.moved(landing).min(axis=2) @ self.weight)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Doubt:
+    """What is not known of landings, and what noticing tells.
+
+    Parameters
+    ----------
+    covariance
+        Of all landings, (disc, 2, disc, 2), m²: what the arm and molds share is in it.
+    scatter
+        Covariance of one throw about its disc's landing, (disc, 2, 2), m².
+    felt_sd_m
+        Error of feeling which of two discs finishes more to the side, m, (disc,).
+    """
+
+    covariance: Floats
+    scatter: Floats
+    felt_sd_m: Floats
+
+    @property
+    def flat(self) -> Floats:
+        """The covariance of all landings as a matrix, (2 disc, 2 disc)."""
+        size = 2 * len(self.scatter)
+        return self.covariance.reshape(size, size)
+
+
+@dataclass(frozen=True, slots=True)
+class Ask:
+    """One step of a session: throw a disc ``throws`` times, or compare it with ``other``."""
+
+    disc: int
+    other: int | None = None
+    throws: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Session:
+    """A field session and what it is worth.
+
+    Parameters
+    ----------
+    gain, gain_se
+        Strokes a round that choices after it save on average, and the error of that average.
+    changes
+        Share of outcomes after which another disc belongs in the carry.
+    worth
+        What each step adds where it was chosen, strokes a round.
+    """
+
+    asks: tuple[Ask, ...]
+    gain: float
+    gain_se: float
+    changes: float
+    worth: tuple[float, ...]
+
+
+def design_session(
+    stakes: Stakes,
+    doubt: Doubt,
+    throws: int,
+    comparisons: int,
+    *,
+    pairs: Sequence[tuple[int, int]] = (),
+    allowed: Sequence[int] | None = None,
+    seed: int = 1,
+) -> Session:
+    """Choose what to throw and compare.
+
+    Parameters
+    ----------
+    throws, comparisons
+        How many of each there is time for; throws go in blocks of :data:`BLOCK`.
+    pairs
+        Comparisons that may be asked for.
+    allowed
+        Discs that may be thrown; all when not given.
+    """
+    discs = len(doubt.scatter)
+    may = [Ask(d, throws=BLOCK) for d in (range(discs) if allowed is None else allowed)]
+    may_compare = [Ask(a, other=b) for a, b in pairs]
+    left, left_compare = throws // BLOCK, comparisons
+    covariance = doubt.flat.copy()
+    # Gains found earlier, hardly ever smaller than now: only the most promising are found anew.
+    known = [(_step_gain(stakes, doubt, covariance, ask), ask) for ask in may + may_compare]
+    asks: list[Ask] = []
+    worth: list[float] = []
+    while left or left_compare:
+        open_to = [
+            i
+            for i, (_, ask) in enumerate(known)
+            if (left if ask.other is None else left_compare) and known[i][0] >= 0.0
+        ]
+        if not open_to:
+            break
+        fresh: set[int] = set()
+        while True:
+            top = max(open_to, key=lambda i: (known[i][0], -i))
+            if top in fresh:
+                break
+            known[top] = (_step_gain(stakes, doubt, covariance, known[top][1]), known[top][1])
+            fresh.add(top)
+        gain, ask = known[top]
+        covariance = _after(covariance, *_seen(doubt, ask))
+        asks.append(ask)
+        worth.append(gain)
+        left -= ask.other is None
+        left_compare -= ask.other is not None
+        if ask.other is not None:
+            known[top] = (-1.0, ask)  # the same question twice has the same answer
+    gain, error, changes = session_gain(stakes, doubt, asks, seed)
+    return Session(tuple(asks), gain, error, changes, tuple(worth))
+
+
+def session_gain(
+    stakes: Stakes, doubt: Doubt, asks: Sequence[Ask], seed: int = 1, outcomes: int = OUTCOMES
+) -> tuple[float, float, float]:
+    """Return what a session saves, strokes a round, its error, and how often the carry changes."""
+    before = doubt.flat
+    after = before
+    for ask in asks:
+        after = _after(after, *_seen(doubt, ask))
+    landing = _draws(before - after, outcomes, seed, len(doubt.scatter))
+    # The same choice as now costs the same on average; taking it off makes the mean less noisy.
+    kept = np.argmin(stakes.cost, axis=1)
+    moved = stakes.moved(landing)
+    same = np.take_along_axis(moved, kept[None, :, None], axis=2)[..., 0] @ stakes.weight
+    saved = same - moved.min(axis=2) @ stakes.weight
+    changes = np.mean([_swap_helps(stakes, one) for one in moved]) if stakes.carried else 0.0
+    return float(saved.mean()), float(saved.std(ddof=1) / np.sqrt(outcomes)), float(changes)
+
+
+#: A swap of one disc that saves at least this changes the carry, strokes a round.
+_WORTH_A_SWAP = 0.002
+
+
+def _swap_helps(stakes: Stakes, cost: Floats) -> bool:
+    """Return whether one disc from home in place of one carried saves something."""
+    carried = list(stakes.carried)
+    home = [d for d in range(cost.shape[1]) if d not in stakes.carried]
+    if not home:
+        return False
+    ordered = np.sort(cost[:, carried], axis=1)
+    best, second = ordered[:, 0], ordered[:, min(1, len(carried) - 1)]
+    serves = np.argmin(cost[:, carried], axis=1)
+    joined = np.minimum(best[:, None], cost[:, home])
+    for place in range(len(carried)):
+        mine = serves == place
+        without = np.where(mine[:, None], np.minimum(second[:, None], cost[:, home]), joined)
+        if (stakes.weight @ (best[:, None] - without)).max() > _WORTH_A_SWAP:
+            return True
+    return False
+
+
+def _step_gain(stakes: Stakes, doubt: Doubt, covariance: Floats, ask: Ask) -> float:
+    """Return what one more step saves on its own, with what is known by then."""
+    rows, noise = _seen(doubt, ask)
+    gain = _gain_matrix(covariance, rows, noise)
+    xi = _even_normals(gain.shape[1])
+    moves = (xi @ gain.T).reshape(len(xi), -1, 2)
+    moved = stakes.moved(moves)
+    kept = np.argmin(stakes.cost, axis=1)
+    same = np.take_along_axis(moved, kept[None, :, None], axis=2)[..., 0]
+    return float(((same - moved.min(axis=2)) @ stakes.weight).mean())
+
+
+def _seen(doubt: Doubt, ask: Ask) -> tuple[Floats, Floats]:
+    """Return what a step shows, as rows over all landings, and its error covariance."""
+    size = 2 * len(doubt.scatter)
+    if ask.other is None:
+        rows = np.zeros((2, size))
+        rows[0, 2 * ask.disc], rows[1, 2 * ask.disc + 1] = 1.0, 1.0
+        return rows, doubt.scatter[ask.disc] / max(ask.throws, 1)
+    rows = np.zeros((1, size))
+    rows[0, 2 * ask.disc + 1], rows[0, 2 * ask.other + 1] = 1.0, -1.0
+    sd_m = 0.5 * (doubt.felt_sd_m[ask.disc] + doubt.felt_sd_m[ask.other])
+    return rows, np.array([[sd_m**2]])
+
+
+def _gain_matrix(covariance: Floats, rows: Floats, noise: Floats) -> Floats:
+    """Return how believed means move, (2 disc, k), by k independent standard normal outcomes."""
+    along = covariance @ rows.T
+    root = np.linalg.cholesky(rows @ along + noise)
+    return np.asarray(np.linalg.solve(root, along.T).T)
+
+
+def _after(covariance: Floats, rows: Floats, noise: Floats) -> Floats:
+    gain = _gain_matrix(covariance, rows, noise)
+    return np.asarray(covariance - gain @ gain.T)
+
+
+def _even_normals(size: int) -> Floats:
+    """Return evenly spread standard normal outcomes, (n, size), that sum to nothing."""
+    from scipy.special import ndtri
+    from scipy.stats import qmc
+
+    power = (_STEP_OUTCOMES // 2).bit_length() - 1
+    z = ndtri(qmc.Sobol(size, rng=np.random.default_rng(size)).random_base2(power))
+    return np.vstack([z, -z])
+
+
+def _draws(covariance: Floats, count: int, seed: int, discs: int) -> Floats:
+    """Draw moves of all landings, (count, disc, 2), each with its opposite."""
+    values, axes = np.linalg.eigh(0.5 * (covariance + covariance.T))
+    root = axes * np.sqrt(np.maximum(values, 0.0))
+    half = np.random.default_rng(seed).standard_normal((count // 2, len(values)))
+    z = np.vstack([half, -half])
+    return np.asarray((z @ root.T).reshape(-1, discs, 2))
