@@ -31,8 +31,9 @@ Floats = NDArray[np.float64]
 
 #: Throws and comparisons that make a disc known, on each side of the pause.
 ENOUGH = 5
-#: A drift is told when its 90 % interval is on one side and it is so large, in numbers.
-TELLING_SD, TELLING_NUMBERS = 1.645, 0.4
+#: A drift is told when it is so large, in numbers, and so many of its standard deviations. Discs
+#: become less stable with use, so that nine chances in ten are enough for that, but not for more.
+TELLING_NUMBERS, TELLING_LESS_SD, TELLING_MORE_SD = 0.4, 1.2816, 1.645
 _LATER = " (later)"
 
 
@@ -64,7 +65,8 @@ class Drift:
     @property
     def telling(self) -> bool:
         """Whether it is too large to be chance: a small drift is in every disc."""
-        return abs(self.numbers) >= max(TELLING_SD * self.sd, TELLING_NUMBERS)
+        sure = TELLING_LESS_SD if self.numbers < 0.0 else TELLING_MORE_SD
+        return abs(self.numbers) >= max(sure * self.sd, TELLING_NUMBERS)
 
 
 def pauses_of(evidence: Evidence, enough: int = ENOUGH) -> dict[str, date]:

@@ -64,6 +64,8 @@ def test_the_pause_is_the_longest_with_enough_on_both_sides():
     assert pauses == {throw.disc_id: date(2026, 1, 5)}  # one throw after the longest is too few
 
 
-@pytest.mark.parametrize(("numbers", "told"), [(-0.9, True), (-0.3, False), (0.9, True)])
+@pytest.mark.parametrize(
+    ("numbers", "told"), [(-0.9, True), (-0.3, False), (-0.45, True), (0.45, False), (0.9, True)]
+)
 def test_only_what_is_large_and_sure_is_told(numbers, told):
     assert Drift("x", date(2026, 1, 1), numbers, 0.3, None, 9, 9).telling is told
