@@ -11,7 +11,17 @@ from typing import Annotated, cast
 import typer
 
 from rimwise import __version__
-from rimwise.cli import carrying, checking, learning, noting, owning, putting, throwing, wearing
+from rimwise.cli import (
+    carrying,
+    checking,
+    field,
+    learning,
+    noting,
+    owning,
+    putting,
+    throwing,
+    wearing,
+)
 from rimwise.cli.common import Session, default_data_file
 from rimwise.errors import RimwiseError
 
@@ -55,6 +65,7 @@ def top(
 owning.add_to(app)
 noting.add_to(app)
 learning.add_to(app)
+field.add_to(app)
 checking.add_to(app)
 wearing.add_to(app)
 carrying.add_to(app)
