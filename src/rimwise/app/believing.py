@@ -89,9 +89,9 @@ def posterior_of(store: Store, thrower: Thrower, assume: Assumptions) -> Posteri
 
 
 def _learnt(store: Store, thrower: Thrower, assume: Assumptions, evidence: Evidence) -> Posterior:
-    from rimwise.beliefs.learn import learn
+    from rimwise.beliefs.drift import learn_now
 
-    return learn(every_disc(store, assume), thrower, assume, evidence)
+    return learn_now(every_disc(store, assume), thrower, assume, evidence).posterior
 
 
 def every_disc(store: Store, assume: Assumptions) -> Fleet:

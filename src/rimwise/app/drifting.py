@@ -31,4 +31,7 @@ def drift_words(drift: Drift, subject: str = "it") -> str:
     )
     if drift.by_use is not None and drift.by_use <= -_LITTLE:
         said += f"; use accounts for about {words.number(-drift.by_use, 1)}"
-    return f"{said} ({drift.before} throws and comparisons before, {drift.after} since)."
+    return (
+        f"{said}. That is from {drift.after} throws and comparisons since, against {drift.before} "
+        "before, which no longer count for it."
+    )

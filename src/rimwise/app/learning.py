@@ -8,7 +8,7 @@ landings cannot tell from the speed of the arm.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -27,9 +27,9 @@ from rimwise.app.clashing import Contradiction, contradictions_in
 from rimwise.app.drifting import drift_words
 from rimwise.app.evidence import evidence_of
 from rimwise.app.rungs import Rung, rung_of
-from rimwise.beliefs.drift import drifts_of
+from rimwise.beliefs.drift import Drift, learn_now
 from rimwise.beliefs.landings import stock_landings
-from rimwise.beliefs.learn import learn, row_of_scatter
+from rimwise.beliefs.learn import row_of_scatter
 from rimwise.beliefs.observed import Evidence
 from rimwise.beliefs.posterior import Posterior, prior_posterior
 from rimwise.errors import InputError
@@ -83,7 +83,8 @@ class Span:
 class Learnt:
     """Beliefs about every disc on file, and what they rest on; retired ones are learnt from too.
 
-    ``available`` holds those that can be chosen; ``roles`` gives each its role.
+    ``available`` holds those that can be chosen; ``roles`` gives each its role. A disc that changed
+    is in the posterior once more, as it was before, and so named in the evidence.
     """
 
     posterior: Posterior
@@ -91,11 +92,13 @@ class Learnt:
     available: frozenset[str]
     roles: Mapping[str, str]
     units: Units
+    rests_on: str = ""
+    drifts: tuple[Drift, ...] = ()
 
     @property
     def discs(self) -> tuple[str, ...]:
-        """The discs, in the order of the fleet."""
-        return tuple(self.posterior.unknowns.fleet.ids)
+        """The discs as they are now: the first of the posterior's, in its order."""
+        return tuple(name for name in self.posterior.unknowns.fleet.ids if name in self.roles)
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,9 +176,16 @@ def learn_from(store: Store, thrower: str | None = None) -> Learnt:
             'or a comparison with `rimwise log compare A ">" B`.'
         )
     who: Thrower = pick(store.throwers, "thrower", thrower)
-    posterior = learn(every_disc(store, assume), who, assume, evidence)
-    available = frozenset(disc.id for disc in available_discs(store))
-    return Learnt(posterior, evidence, available, roles_of(store), units_of(store))
+    now = learn_now(every_disc(store, assume), who, assume, evidence)
+    return Learnt(
+        posterior=now.posterior,
+        evidence=now.evidence,
+        available=frozenset(disc.id for disc in available_discs(store)),
+        roles=roles_of(store),
+        units=units_of(store),
+        rests_on=counted_words(evidence),
+        drifts=now.drifts,
+    )
 
 
 def tell_learnt(
@@ -199,21 +209,17 @@ def tell_learnt(
     if wanted is None:
         told = tuple(one for one in told if one.disc in learnt.available)
     return LearntReport(
-        rests_on=counted_words(learnt.evidence),
+        rests_on=learnt.rests_on,
         settled=learnt.posterior.settled,
         discs=told,
-        drifts=_drifts(learnt, [one.disc for one in told]),
+        drifts=tuple(
+            drift_words(drift, drift.disc_id)
+            for drift in learnt.drifts
+            if drift.disc_id in {one.disc for one in told}
+        ),
         contradictions=contradictions_in(learnt.posterior, learnt.evidence.comparisons),
         units=learnt.units,
     )
-
-
-def _drifts(learnt: Learnt, discs: Sequence[str]) -> tuple[str, ...]:
-    unknowns = learnt.posterior.unknowns
-    found = drifts_of(
-        unknowns.fleet, unknowns.thrower, unknowns.assume, learnt.evidence, only=discs
-    )
-    return tuple(drift_words(one, one.disc_id) for one in found if one.telling)
 
 
 def told_discs(learnt: Learnt, disc: str | None = None) -> tuple[DiscTold, ...]:
@@ -229,7 +235,7 @@ def told_discs(learnt: Learnt, disc: str | None = None) -> tuple[DiscTold, ...]:
     now, before = _landings(beliefs), _landings(prior)
     wide = _landings(beliefs, scattered=True)
     stabler = _stabler(beliefs)
-    spans = [(Span.of(one[:, 0]), Span.of(one[:, 1])) for one in now]
+    spans = [(Span.of(one[:, 0]), Span.of(one[:, 1])) for one in now[: len(learnt.discs)]]
     finish = {name: fade_side(beliefs) * now[i, :, 1] for i, name in enumerate(learnt.discs)}
     told = []
     for i in np.argsort([-reach.mean for reach, _ in spans], kind="stable").tolist():

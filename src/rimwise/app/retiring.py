@@ -18,7 +18,7 @@ from rimwise.app.evidence import evidence_of
 from rimwise.app.learning import WRONG_SIDE_M, DiscTold, Learnt, fade_side, told_discs
 from rimwise.app.reports import load_plan
 from rimwise.app.wearing import recorded_in, wear_histories
-from rimwise.beliefs.drift import Drift, drifts_of
+from rimwise.beliefs.drift import Drift, Now, learn_now
 from rimwise.beliefs.posterior import Posterior, prior_posterior
 from rimwise.beliefs.unknowns import unknowns_of
 from rimwise.beliefs.wear import WearHistory, last_day, throws_left, wear_on
@@ -64,7 +64,7 @@ class DiscLife:
     months_left, months_left_low, months_left_high
         The same at its present rate of use; ``None`` where too little is on record.
     drift
-        Between its earlier and later evidence; ``None`` where it is not known on both sides.
+        Between its earlier and later evidence; ``None`` where none is telling.
     advice
         ``keep``, ``replace soon``, ``new job``, ``retire`` or ``check``.
     """
@@ -121,15 +121,14 @@ def tell_lives(store: Store, disc: str | None = None, *, thrower: str | None = N
     wanted = None if disc is None else disc_named(store, disc).id
     recorded, evidence = recorded_in(store), evidence_of(store, assume)
     who, fleet = pick(store.throwers, "thrower", thrower), every_disc(store, assume)
-    posterior = prior_posterior(unknowns_of(fleet, who, assume))
+    now = Now(prior_posterior(unknowns_of(fleet, who, assume)), evidence, ())
     if len(evidence):
-        from rimwise.beliefs.learn import learn
-
-        posterior = learn(fleet, who, assume, evidence)
+        now = learn_now(fleet, who, assume, evidence)
+    posterior = now.posterior
     discs = {one.id: one for one in store.discs.all()}
     available = frozenset(name for name, one in discs.items() if one.status.available)
     roles = roles_of(store)
-    told = told_discs(Learnt(posterior, evidence, available, roles, units_of(store)))
+    told = told_discs(Learnt(posterior, now.evidence, available, roles, units_of(store)))
     molds = {mold.name: mold for mold in store.molds.all()}
     carried = _carried(store)
     known = _Known(
@@ -142,7 +141,7 @@ def tell_lives(store: Store, disc: str | None = None, *, thrower: str | None = N
         assume=assume,
     )
     asked = sorted(available) if wanted is None else [wanted]
-    drifts = {one.disc_id: one for one in drifts_of(fleet, who, assume, evidence, only=asked)}
+    drifts = {one.disc_id: one for one in now.drifts}
     histories = wear_histories(store, assume, recorded)
     plastics = {plastic.name: plastic for plastic in store.plastics.all()}
     lives = []
@@ -185,7 +184,6 @@ def _life(
     lost, lost_sd = _lost(known.posterior, disc, wear, wear_sd, assume)
     left = throws_left(history, last, assume)
     months = [_months(history, last, throws) for throws in left]
-    drift = drift if drift is not None and drift.telling else None
     gone = lost if drift is None else max(lost, -drift.numbers)
     advice, why = _advice(known, disc, gone, months[0], limit_g)
     return DiscLife(

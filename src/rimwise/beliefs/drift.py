@@ -9,7 +9,7 @@ what its use accounts for is part of it and told beside it.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, fields, replace
 from datetime import date
 from typing import Any
@@ -25,7 +25,7 @@ from rimwise.records.assumptions import Assumptions
 from rimwise.records.evidence import Comparison, Throw
 from rimwise.records.thrower import Thrower
 
-__all__ = ["Drift", "drifts_of", "pauses_of"]
+__all__ = ["BEFORE", "Drift", "Now", "drifts_of", "learn_now", "pauses_of"]
 
 Floats = NDArray[np.float64]
 
@@ -34,7 +34,8 @@ ENOUGH = 5
 #: A drift is told when it is so large, in numbers, and so many of its standard deviations. Discs
 #: become less stable with use, so that nine chances in ten are enough for that, but not for more.
 TELLING_NUMBERS, TELLING_LESS_SD, TELLING_MORE_SD = 0.4, 1.2816, 1.645
-_LATER = " (later)"
+#: What the disc of the earlier time is called, after its name.
+BEFORE = " (before)"
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,6 +68,25 @@ class Drift:
         """Whether it is too large to be chance: a small drift is in every disc."""
         sure = TELLING_LESS_SD if self.numbers < 0.0 else TELLING_MORE_SD
         return abs(self.numbers) >= max(sure * self.sd, TELLING_NUMBERS)
+
+
+@dataclass(frozen=True, eq=False)
+class Now:
+    """What is believed of discs as they are now.
+
+    Parameters
+    ----------
+    posterior
+        Learnt from ``evidence``.
+    evidence
+        As given, but with other names for what was seen of a disc before it changed.
+    drifts
+        Those that are telling.
+    """
+
+    posterior: Posterior
+    evidence: Evidence
+    drifts: tuple[Drift, ...]
 
 
 def pauses_of(evidence: Evidence, enough: int = ENOUGH) -> dict[str, date]:
@@ -123,9 +143,27 @@ def drifts_of(
     return tuple(_drift(posterior, evidence, disc, on) for disc, on in sorted(pauses.items()))
 
 
+def learn_now(
+    fleet: Fleet, thrower: Thrower, assume: Assumptions, evidence: Evidence, *, threads: int = 2
+) -> Now:
+    """Learn discs as they are now: what was seen of one before it changed counts for another.
+
+    As :func:`rimwise.beliefs.learn.learn` while no drift is telling. Else the posterior's fleet
+    has those discs once more at its end, named with :data:`BEFORE`.
+    """
+    drifts = tuple(
+        one for one in drifts_of(fleet, thrower, assume, evidence, threads=threads) if one.telling
+    )
+    since = {one.disc_id: one.since for one in drifts}
+    if since:
+        fleet, evidence = _twice(fleet, since), _split(evidence, since)
+    posterior = learn(fleet, thrower, assume, evidence, threads=threads)
+    return Now(posterior, evidence, drifts)
+
+
 def _drift(posterior: Posterior, evidence: Evidence, disc: str, since: date) -> Drift:
     fleet, unknowns = posterior.unknowns.fleet, posterior.unknowns
-    early, late = fleet.ids.index(disc), fleet.ids.index(disc + _LATER)
+    early, late = fleet.ids.index(disc + BEFORE), fleet.ids.index(disc)
     basis = np.vstack([np.zeros(len(unknowns)), np.eye(len(unknowns))])
     stable = unknowns.printed(basis)[..., 2:].sum(axis=-1)
     apart = stable[:, late] - stable[:, early]
@@ -158,39 +196,45 @@ def _discs_of(one: Throw | Comparison) -> tuple[str, ...]:
     return (one.disc_id,) if isinstance(one, Throw) else (one.more, one.less)
 
 
-def _twice(fleet: Fleet, pauses: Mapping[str, date]) -> Fleet:
-    """Return the fleet with the discs of ``pauses`` once more, under a later name."""
-    rows = [*range(len(fleet)), *(fleet.ids.index(disc) for disc in sorted(pauses))]
-    both = fleet.subset(rows)
+def _twice(fleet: Fleet, pauses: Iterable[str]) -> Fleet:
+    """Return the fleet with each disc of ``pauses`` once more at its end, as it was before."""
+    again = sorted(pauses)
+    both = fleet.subset([*range(len(fleet)), *(fleet.ids.index(disc) for disc in again)])
     known: dict[str, Any] = {item.name: getattr(both, item.name) for item in fields(Fleet)}
-    later = tuple(disc + _LATER for disc in sorted(pauses))
-    known["ids"] = fleet.ids + later
+    known["ids"] = fleet.ids + tuple(disc + BEFORE for disc in again)
     return Fleet(**known)
 
 
 def _split(evidence: Evidence, pauses: Mapping[str, date]) -> Evidence:
-    """Return the evidence with later names for what came after the pause of its disc."""
+    """Return the evidence with another name for a disc up to its pause.
+
+    Grip and condition grades hold for both.
+    """
 
     def name(disc: str, on: date) -> str:
-        return disc + _LATER if disc in pauses and on > pauses[disc] else disc
+        return disc + BEFORE if disc in pauses and on <= pauses[disc] else disc
 
-    throws = tuple(
-        replace(throw, disc_id=name(throw.disc_id, throw.on)) for throw in evidence.throws
-    )
-    comparisons = tuple(
-        replace(one, more=name(one.more, one.on), less=name(one.less, one.on))
-        for one in evidence.comparisons
-    )
-    grips = tuple(
-        replace(grade, disc_id=name(grade.disc_id, grade.on)) for grade in evidence.grip_grades
-    )
-    later = {(name(disc, on), on): wear for (disc, on), wear in evidence.wear.items()}
-    grades = tuple(
-        replace(grade, disc_id=disc)
-        for grade in evidence.condition_grades
-        for disc in {grade.disc_id, name(grade.disc_id, date.max)}
-    )
+    def both(disc: str) -> tuple[str, ...]:
+        return (disc, disc + BEFORE) if disc in pauses else (disc,)
+
     return replace(
-        evidence, throws=throws, comparisons=comparisons, grip_grades=grips, wear=later,
-        condition_grades=grades,
-    )  # fmt: skip
+        evidence,
+        throws=tuple(
+            replace(throw, disc_id=name(throw.disc_id, throw.on)) for throw in evidence.throws
+        ),
+        comparisons=tuple(
+            replace(one, more=name(one.more, one.on), less=name(one.less, one.on))
+            for one in evidence.comparisons
+        ),
+        grip_grades=tuple(
+            replace(grade, disc_id=disc)
+            for grade in evidence.grip_grades
+            for disc in both(grade.disc_id)
+        ),
+        condition_grades=tuple(
+            replace(grade, disc_id=disc)
+            for grade in evidence.condition_grades
+            for disc in both(grade.disc_id)
+        ),
+        wear={(name(disc, on), on): wear for (disc, on), wear in evidence.wear.items()},
+    )

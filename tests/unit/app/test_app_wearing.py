@@ -85,5 +85,6 @@ def test_a_drift_is_told_with_its_interval_and_what_use_accounts_for():
     said = drift_words(Drift("x", date(2026, 5, 3), -0.8, 0.25, -0.3, 22, 14), "x")
     assert said == (
         "Since 3 May 2026 x flies about 0.8 (0.5 to 1.1) less stable than before; use accounts "
-        "for about 0.3 (22 throws and comparisons before, 14 since)."
+        "for about 0.3. That is from 14 throws and comparisons since, against 22 before, which no "
+        "longer count for it."
     )

@@ -6,49 +6,85 @@ prior, so this checks the inference alone.
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 import numpy as np
 import pytest
 
-from rimwise.beliefs.drift import Drift, drifts_of, pauses_of
+from rimwise.beliefs.drift import BEFORE, Drift, Now, drifts_of, learn_now, pauses_of
 from rimwise.beliefs.fleet import MOLD_SHARE
-from rimwise.beliefs.imagined import imagine_throws
+from rimwise.beliefs.imagined import felt_truth, imagine_throws
+from rimwise.beliefs.learn import learn
 from rimwise.beliefs.observed import Evidence
 from rimwise.beliefs.owners import imagine_owner
 
 PAUSE = timedelta(days=180)
 
 
-def _drifts(seed: int, lost: float) -> tuple[str, tuple[Drift, ...]]:
-    """Return the name of the disc that lost something, and the drift of all."""
+@dataclass(frozen=True)
+class Changed:
+    """An owner whose one disc lost turn, and the errors of its finish in degrees."""
+
+    disc: str
+    now: Now
+    pooled_deg: float
+    now_deg: float
+
+
+def _changed(seed: int, lost: float) -> Changed:
+    """Draw an owner whose one disc lost some turn, and learn with and without looking for that."""
     owner = imagine_owner(seed, discs=4, throws=240, comparisons=0)
     first, second = owner.evidence.throws[:120], owner.evidence.throws[120:]
-    changed = owner.fleet.ids[seed % 4]
+    place = seed % 4
     after = owner.u.copy()
-    row = owner.unknowns.names.index(("disc", changed, 2))
+    row = owner.unknowns.names.index(("disc", owner.fleet.ids[place], 2))
     after[row] -= lost / (np.sqrt(1.0 - MOLD_SHARE) * owner.fleet.printed_sd[2])
     late = tuple(replace(throw, on=throw.on + PAUSE) for throw in second)
     asked = replace(owner.evidence, throws=late, comparisons=())
     random = np.random.default_rng(seed)
     thrown = imagine_throws(owner.unknowns, after, owner.scatter, asked, random, shank_chance=0.05)
     evidence = replace(owner.evidence, throws=first + thrown, comparisons=())
-    return changed, drifts_of(owner.fleet, owner.thrower, owner.assume, evidence)
+    known = (owner.fleet, owner.thrower, owner.assume, evidence)
+    now, pooled = learn_now(*known), learn(*known)
+    true_deg = felt_truth(owner.unknowns, after)[place, 0]
+    found = [
+        felt_truth(one.unknowns, one.draw_unknowns(60, 1)).mean(axis=0)[place, 0]
+        for one in (pooled, now.posterior)
+    ]
+    return Changed(owner.fleet.ids[place], now, found[0] - true_deg, found[1] - true_deg)
 
 
-def test_a_disc_that_lost_much_stands_out_and_the_others_do_not():
-    changed, others = [], []
-    for seed in range(6100, 6108):
-        name, drifts = _drifts(seed, 1.6)
-        changed += [one for one in drifts if one.disc_id == name]
-        others += [one for one in drifts if one.disc_id != name]
-    assert len(changed) == 8
-    mean = np.mean([one.numbers for one in changed])
-    assert -1.8 < mean < -0.5  # drawn toward 0 by the prior, and to the right side
-    assert sum(one.telling for one in changed) >= 3
-    assert np.mean([one.telling for one in others]) <= 0.1
-    assert abs(np.mean([one.numbers for one in others])) < 0.3
+@pytest.fixture(scope="module")
+def changed() -> list[Changed]:
+    return [_changed(seed, 1.6) for seed in range(6100, 6108)]
+
+
+def test_a_disc_that_lost_much_stands_out_and_the_others_do_not(changed: list[Changed]) -> None:
+    told = [(drift, drift.disc_id == one.disc) for one in changed for drift in one.now.drifts]
+    assert sum(mine for _, mine in told) >= 4
+    assert sum(not mine for _, mine in told) <= 3  # of 24
+    mean = np.mean([drift.numbers for drift, mine in told if mine])
+    assert -2.0 < mean < -0.5
+
+
+def test_where_a_changed_disc_lands_now_is_better_known_without_what_was_before(
+    changed: list[Changed],
+) -> None:
+    """Of the discs that are told to have changed; the others are learnt the same either way."""
+    errors = [(one.pooled_deg, one.now_deg) for one in changed]
+    pooled, now = np.array([pair for pair in errors if pair[0] != pair[1]]).T
+    assert len(now) >= 4
+    assert np.sqrt(np.mean(now**2)) < 0.9 * np.sqrt(np.mean(pooled**2))
+
+
+def test_a_disc_that_changed_is_learnt_twice_and_the_others_once(changed: list[Changed]) -> None:
+    one = next(one for one in changed if one.now.drifts)
+    ids = one.now.posterior.unknowns.fleet.ids
+    assert set(ids[4:]) == {drift.disc_id + BEFORE for drift in one.now.drifts}
+    before = [throw for throw in one.now.evidence.throws if throw.disc_id.endswith(BEFORE)]
+    assert {throw.on <= drift.since for throw in before for drift in one.now.drifts
+            if throw.disc_id == drift.disc_id + BEFORE} == {True}  # fmt: skip
 
 
 def test_without_enough_on_both_sides_nothing_is_asked():
