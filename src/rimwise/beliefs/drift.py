@@ -31,6 +31,8 @@ Floats = NDArray[np.float64]
 
 #: Throws and comparisons that make a disc known, on each side of the pause.
 ENOUGH = 5
+#: Days that make a pause: within a week of play a disc hardly changes.
+PAUSE_DAYS = 7
 #: A drift is told when it is so large, in numbers, and so many of its standard deviations. Discs
 #: become less stable with use, so that nine chances in ten are enough for that, but not for more.
 TELLING_NUMBERS, TELLING_LESS_SD, TELLING_MORE_SD = 0.4, 1.2816, 1.645
@@ -92,8 +94,8 @@ class Now:
 def pauses_of(evidence: Evidence, enough: int = ENOUGH) -> dict[str, date]:
     """Return, for every disc known on both sides of a pause, the last day before it.
 
-    The pause is the longest between two days of its evidence that leaves at least ``enough``
-    throws and comparisons on each side; the latest of equally long ones.
+    The pause is the longest between two days of its evidence, a week at least, that leaves at
+    least ``enough`` throws and comparisons on each side; the latest of equally long ones.
     """
     days: dict[str, Counter[date]] = {}
     for throw in evidence.throws:
@@ -109,7 +111,7 @@ def pauses_of(evidence: Evidence, enough: int = ENOUGH) -> dict[str, date]:
         pauses = [
             ((later - on).days, on)
             for on, later, seen in zip(known, known[1:], before, strict=False)
-            if seen >= enough and total - seen >= enough
+            if seen >= enough and total - seen >= enough and (later - on).days >= PAUSE_DAYS
         ]
         if pauses:
             found[disc_id] = max(pauses)[1]
