@@ -100,6 +100,14 @@ def test_the_pause_is_the_longest_with_enough_on_both_sides():
     assert pauses == {throw.disc_id: date(2026, 1, 5)}  # one throw after the longest is too few
 
 
+@pytest.mark.parametrize(("days", "count"), [(6, 0), (7, 1)])
+def test_less_than_a_week_is_no_pause(days: int, count: int) -> None:
+    throw = imagine_owner(6100, discs=2, throws=1, comparisons=0).evidence.throws[0]
+    on = [date(2026, 1, 1)] * 6 + [date(2026, 1, 1) + timedelta(days=days)] * 6
+    throws = tuple(replace(throw, on=day) for day in on)
+    assert len(pauses_of(Evidence(throws))) == count
+
+
 @pytest.mark.parametrize(
     ("numbers", "told"), [(-0.9, True), (-0.3, False), (-0.45, True), (0.45, False), (0.9, True)]
 )
