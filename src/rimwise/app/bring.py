@@ -18,7 +18,7 @@ from rimwise.store.exchange.problems import refuse
 from rimwise.store.journal import Journal
 from rimwise.store.store import Store
 
-__all__ = ["KINDS", "Brought", "bring_file", "bring_many"]
+__all__ = ["KINDS", "Brought", "bring_file", "bring_many", "read_file"]
 
 #: What can be imported, in the order in which several files are best read.
 KINDS = (
@@ -124,7 +124,7 @@ def bring_file(
     InputError
         When the file cannot be read or has a problem: where it is and what to type instead.
     """
-    data = _read(path)
+    data = read_file(path)
     known = kind or kind_of(path, data)
     if known not in KINDS:
         raise InputError(f"{known!r} cannot be imported; choose one of {', '.join(KINDS)}.")
@@ -159,7 +159,8 @@ def _heading(data: bytes) -> str:
     return data.split(b"\n", 1)[0].decode("utf-8-sig", "replace").lower()
 
 
-def _read(path: Path) -> bytes:
+def read_file(path: Path) -> bytes:
+    """Return what a file holds, or say in a sentence why it cannot be read."""
     try:
         if path.stat().st_size > LARGEST_BYTES:
             raise InputError(f"{path} is larger than 64 MB; give a smaller extract.")
@@ -186,11 +187,11 @@ def kind_of(path: Path, data: bytes | None = None) -> str:
     if ending in _MAPS:
         return "course"
     if ending == ".json":
-        content = data if data is not None else _read(path)
+        content = data if data is not None else read_file(path)
         if b"FeatureCollection" in content[:4096]:
             return "course"
         return "cart" if b'"pockets"' in content else "thrower"
-    content = data if data is not None else _read(path)
+    content = data if data is not None else read_file(path)
     logged = evidence_kind(content, path.name)
     if logged is not None:
         return logged

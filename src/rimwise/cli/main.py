@@ -14,6 +14,7 @@ from rimwise import __version__
 from rimwise.cli import (
     carrying,
     checking,
+    courses,
     field,
     learning,
     noting,
@@ -66,6 +67,7 @@ owning.add_to(app)
 noting.add_to(app)
 learning.add_to(app)
 field.add_to(app)
+courses.add_to(app)
 checking.add_to(app)
 wearing.add_to(app)
 carrying.add_to(app)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import shapely
 from shapely import Point as ShapelyPoint
 
+from rimwise.course.drawn import baskets_in_trouble
 from rimwise.course.features import (
     CourseImport,
     MapArea,
@@ -79,7 +80,8 @@ def assemble(data: MapData, name: str = "") -> CourseImport:
         origin_lon_deg=frame.lon_deg,
         attribution=data.attribution,
     )
-    return CourseImport(course, tuple(warnings), _notes(data))
+    wet = (f"{said}; check the map." for said in baskets_in_trouble(course))
+    return CourseImport(course, (*warnings, *wet), _notes(data))
 
 
 def _targets(data: MapData, what: str) -> list[MapPoint]:

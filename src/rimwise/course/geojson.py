@@ -20,7 +20,7 @@ from rimwise.course.features import (
 )
 from rimwise.errors import InputError
 
-__all__ = ["course_from_geojson"]
+__all__ = ["course_from_geojson", "map_from_geojson"]
 
 Tags = dict[str, str]
 Path = tuple[LatLon, ...]
@@ -45,7 +45,18 @@ def course_from_geojson(data: bytes, name: str = "") -> CourseImport:
         When the file is no sound FeatureCollection, or a hole cannot be placed; nothing is
         imported.
     """
-    return assemble(_read(_parse(data)), name)
+    return assemble(map_from_geojson(data), name)
+
+
+def map_from_geojson(data: bytes) -> MapData:
+    """Read everything of interest in a GeoJSON FeatureCollection.
+
+    Raises
+    ------
+    InputError
+        When the file is no sound FeatureCollection.
+    """
+    return _read(_parse(data))
 
 
 def _parse(data: bytes) -> dict[str, Any]:

@@ -31,7 +31,7 @@ from rimwise.errors import InputError
 if TYPE_CHECKING:
     from xml.etree.ElementTree import Element
 
-__all__ = ["course_from_osm"]
+__all__ = ["course_from_osm", "map_from_osm"]
 
 #: Positions of nodes by id.
 Nodes = dict[str, LatLon]
@@ -54,7 +54,18 @@ def course_from_osm(data: bytes, name: str = "") -> CourseImport:
     InputError
         When the file is no sound extract, or a hole cannot be placed; nothing is imported.
     """
-    return assemble(_read(_parse(data)), name)
+    return assemble(map_from_osm(data), name)
+
+
+def map_from_osm(data: bytes) -> MapData:
+    """Read everything of interest in an OpenStreetMap extract.
+
+    Raises
+    ------
+    InputError
+        When the file is no sound extract.
+    """
+    return _read(_parse(data))
 
 
 def _parse(data: bytes) -> Element:

@@ -10,7 +10,7 @@ from rimwise.course.features import METRES_PER, CourseImport, check_size, length
 from rimwise.errors import InputError
 from rimwise.records.courses import Course, Hole
 
-__all__ = ["course_from_table"]
+__all__ = ["course_from_table", "table_rows"]
 
 #: Holes without a map lie side by side, far enough apart that none reaches another.
 APART_M = 400.0
@@ -37,7 +37,7 @@ def course_from_table(data: bytes, name: str) -> CourseImport:
     InputError
         When a line or cell cannot be understood; nothing is imported.
     """
-    rows = _rows(data)
+    rows = table_rows(data, "course table")
     columns, units = _columns(rows[0][1])
     holes = tuple(
         _hole(index, line, cells, columns, units) for index, (line, cells) in enumerate(rows[1:])
@@ -47,13 +47,24 @@ def course_from_table(data: bytes, name: str) -> CourseImport:
     return CourseImport(Course(name or "Course", holes, bearings_known=False))
 
 
-def _rows(data: bytes) -> list[tuple[int, list[str]]]:
-    """Lines that are not blank, with their numbers."""
+def table_rows(data: bytes, what: str) -> list[tuple[int, list[str]]]:
+    """Return the lines of a table that are not blank, with their numbers.
+
+    Parameters
+    ----------
+    what
+        What messages call the table.
+
+    Raises
+    ------
+    InputError
+        When the file is empty, too large, or no table.
+    """
     check_size(data)
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError:
-        raise InputError("the course table is not UTF-8 text; save it as UTF-8.") from None
+        raise InputError(f"the {what} is not UTF-8 text; save it as UTF-8.") from None
     heading = text.lstrip().splitlines()[0]
     separator = max(";\t,", key=heading.count)
     reader = csv.reader(io.StringIO(text), delimiter=separator)
@@ -65,7 +76,7 @@ def _rows(data: bytes) -> list[tuple[int, list[str]]]:
         ]
     except csv.Error as error:
         raise InputError(
-            f"line {reader.line_num} of the course table cannot be read ({error}); save it as CSV."
+            f"line {reader.line_num} of the {what} cannot be read ({error}); save it as CSV."
         ) from None
 
 
