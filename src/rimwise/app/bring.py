@@ -37,7 +37,7 @@ _EVIDENCE = {
 }
 
 #: Endings that only maps have.
-_MAPS = (".osm", ".geojson", ".xml")
+_MAPS = (".osm", ".geojson", ".xml", ".pbf")
 #: Bigger than any file of this kind has a reason to be.
 LARGEST_BYTES = 64 * 1024 * 1024
 
@@ -162,8 +162,12 @@ def _heading(data: bytes) -> str:
 def read_file(path: Path) -> bytes:
     """Return what a file holds, or say in a sentence why it cannot be read."""
     try:
-        if path.stat().st_size > LARGEST_BYTES:
-            raise InputError(f"{path} is larger than 64 MB; give a smaller extract.")
+        size = path.stat().st_size
+        if size > LARGEST_BYTES:
+            raise InputError(
+                f"{path} has {size / 1e6:.0f} MB, more than the 64 MB read here; give a smaller "
+                "extract: the course and its surroundings are enough."
+            )
         return path.read_bytes()
     except FileNotFoundError:
         raise InputError(f"there is no file {path}; check the name.") from None
@@ -212,12 +216,15 @@ def kind_of(path: Path, data: bytes | None = None) -> str:
 def _course(store: Store, path: Path, data: bytes, name: str | None) -> Brought:
     from rimwise.course.geojson import course_from_geojson
     from rimwise.course.osm import course_from_osm
+    from rimwise.course.pbf import course_from_pbf
     from rimwise.course.table import course_from_table
 
     ending = path.suffix.lower()
     try:
         if ending in (".osm", ".xml"):
             found = course_from_osm(data, name or "")
+        elif ending == ".pbf":
+            found = course_from_pbf(data, name or "")
         elif ending in (".geojson", ".json"):
             found = course_from_geojson(data, name or "")
         else:

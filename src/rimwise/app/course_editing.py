@@ -15,7 +15,8 @@ from rimwise.store.store import Store
 
 __all__ = ["AreaLine", "CourseShown", "HoleShown", "add_areas", "remove_area", "show_course"]
 
-_MAPS = (".osm", ".xml", ".geojson", ".json")
+#: How maps end, by how they are read.
+_XML, _BINARY, _GEOJSON = (".osm", ".xml"), (".pbf",), (".geojson", ".json")
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,13 +77,16 @@ def add_areas(store: Store, path: Path, name: str | None = None) -> CourseShown:
     from rimwise.course.drawn import areas_from_table, areas_on_course, with_areas
     from rimwise.course.geojson import map_from_geojson
     from rimwise.course.osm import map_from_osm
+    from rimwise.course.pbf import map_from_pbf
 
     course, data = pick(store.courses, "course", name), read_file(path)
     ending = path.suffix.lower()
     repaired: tuple[str, ...] = ()
     try:
-        if ending in _MAPS:
-            read = map_from_osm if ending in (".osm", ".xml") else map_from_geojson
+        if ending in _XML + _BINARY + _GEOJSON:
+            read = map_from_geojson
+            if ending not in _GEOJSON:
+                read = map_from_osm if ending in _XML else map_from_pbf
             areas, repaired = areas_on_course(course, read(data))
         else:
             areas = areas_from_table(data, course)

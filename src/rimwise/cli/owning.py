@@ -63,7 +63,7 @@ _LENGTH = "a length such as 90m or 300ft"
 
 def import_files(
     context: typer.Context,
-    files: Annotated[list[Path], typer.Argument(help="Files: .csv, .osm, .geojson, .json, .txt.")],
+    files: Annotated[list[Path], typer.Argument(help="Files: .csv, .osm, .pbf, .geojson, .json, .txt.")],
     kind: Annotated[
         str | None,
         typer.Option(

@@ -31,7 +31,7 @@ from rimwise.errors import InputError
 if TYPE_CHECKING:
     from xml.etree.ElementTree import Element
 
-__all__ = ["course_from_osm", "map_from_osm"]
+__all__ = ["course_from_osm", "map_from_elements", "map_from_osm"]
 
 #: Positions of nodes by id.
 Nodes = dict[str, LatLon]
@@ -65,7 +65,7 @@ def map_from_osm(data: bytes) -> MapData:
     InputError
         When the file is no sound extract.
     """
-    return _read(_parse(data))
+    return map_from_elements(_parse(data))
 
 
 def _parse(data: bytes) -> Element:
@@ -94,7 +94,14 @@ def _parse(data: bytes) -> Element:
     return root
 
 
-def _read(root: Element) -> MapData:
+def map_from_elements(root: Element) -> MapData:
+    """Read everything of interest in an ``<osm>`` element with its nodes, ways and relations.
+
+    Raises
+    ------
+    InputError
+        When a position is none, or a hole runs to a node that is not there.
+    """
     elements = [element for element in root if _alive(element)]
     nodes: Nodes = {}
     points: list[MapPoint] = []
