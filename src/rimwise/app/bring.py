@@ -97,6 +97,7 @@ def bring_file(
     *,
     kind: str | None = None,
     name: str | None = None,
+    layout: str | None = None,
     elevation_m: float = 0.0,
     keep_good: bool = False,
     today: date | None = None,
@@ -110,6 +111,8 @@ def bring_file(
         One of :data:`KINDS`; guessed from the file when not given.
     name
         Name for a course or for conditions; the file's own otherwise.
+    layout
+        Word for the tees and baskets of a map to take where a hole has several.
     elevation_m
         Height of the course above sea level, for weather reports.
     keep_good
@@ -131,7 +134,7 @@ def bring_file(
     _refuse_other_kind(path, data, known)
     with store.atomic():
         if known == "course":
-            return _course(store, path, data, name)
+            return _course(store, path, data, name, layout or "")
         if known == "conditions":
             return _conditions(store, path, data, name, elevation_m)
         if known in ("thrower", "cart"):
@@ -213,7 +216,7 @@ def kind_of(path: Path, data: bytes | None = None) -> str:
     )
 
 
-def _course(store: Store, path: Path, data: bytes, name: str | None) -> Brought:
+def _course(store: Store, path: Path, data: bytes, name: str | None, layout: str) -> Brought:
     from rimwise.course.geojson import course_from_geojson
     from rimwise.course.osm import course_from_osm
     from rimwise.course.pbf import course_from_pbf
@@ -222,18 +225,19 @@ def _course(store: Store, path: Path, data: bytes, name: str | None) -> Brought:
     ending = path.suffix.lower()
     try:
         if ending in (".osm", ".xml"):
-            found = course_from_osm(data, name or "")
+            found = course_from_osm(data, name or "", layout)
         elif ending == ".pbf":
-            found = course_from_pbf(data, name or "")
+            found = course_from_pbf(data, name or "", layout)
         elif ending in (".geojson", ".json"):
-            found = course_from_geojson(data, name or "")
+            found = course_from_geojson(data, name or "", layout)
         else:
             found = course_from_table(data, path.stem)
     except InputError as error:  # which of several files was it?
         raise InputError(f"{path.name}: {error}") from None
     course = found.course
     if name is not None or not course.name:
-        course = replace(course, name=name or path.stem)
+        called = name or path.stem
+        course = replace(course, name=f"{called} ({layout})" if layout else called)
     store.courses.put(course)
     return Brought("course", course.name, len(course.holes), (*found.warnings, *found.notes))
 

@@ -63,7 +63,9 @@ _LENGTH = "a length such as 90m or 300ft"
 
 def import_files(
     context: typer.Context,
-    files: Annotated[list[Path], typer.Argument(help="Files: .csv, .osm, .pbf, .geojson, .json, .txt.")],
+    files: Annotated[
+        list[Path], typer.Argument(help="Files: .csv, .osm, .pbf, .geojson, .json, .txt.")
+    ],
     kind: Annotated[
         str | None,
         typer.Option(
@@ -72,6 +74,10 @@ def import_files(
         ),
     ] = None,
     name: Annotated[str | None, typer.Option(help="Name for a course or conditions.")] = None,
+    layout: Annotated[
+        str | None,
+        typer.Option(help="Of a map: the tees and baskets to take where a hole has several."),
+    ] = None,
     elevation: Annotated[
         str, typer.Option(help="Height of the course above sea level, for weather reports.")
     ] = "0m",
@@ -90,11 +96,13 @@ def import_files(
     """
     from rimwise.app.bring import bring_file, bring_many
 
+    if layout is not None and len(files) > 1:
+        raise InputError("--layout fits one map only; import it by itself.")
     if name is not None and len(files) > 1:
         raise InputError("--name fits one file only; import the files one by one.")
     elevation_m = text_option(elevation, "--elevation", "a height such as 120m or 400ft")
     with session_of(context).store() as store:
-        if kind is None and name is None and len(files) > 1:
+        if kind is None and name is None and layout is None and len(files) > 1:
             brought = bring_many(
                 store,
                 files,
@@ -111,6 +119,7 @@ def import_files(
                         file,
                         kind=kind,
                         name=name,
+                        layout=layout,
                         elevation_m=elevation_m,
                         keep_good=keep_good,
                         today=date.today(),

@@ -43,8 +43,15 @@ class _Site:
     outline: MapArea | None
 
 
-def assemble(data: MapData, name: str = "") -> CourseImport:
+def assemble(data: MapData, name: str = "", layout: str = "") -> CourseImport:
     """Build the course that a map file describes.
+
+    Parameters
+    ----------
+    name
+        What to call it; which one is meant when the file holds several.
+    layout
+        Word for the tees and baskets to take where a hole has several.
 
     Raises
     ------
@@ -70,10 +77,11 @@ def assemble(data: MapData, name: str = "") -> CourseImport:
         [_marker(point, frame) for point in baskets],
         frame,
         warnings,
+        layout,
     )
     holes = sorted(holes, key=lambda hole: natural_key(hole.ref))
     course = Course(
-        name=site.name,
+        name=f"{site.name} ({layout})" if layout else site.name,
         holes=tuple(holes),
         areas=_areas(data, holes, frame, warnings),
         origin_lat_deg=frame.lat_deg,

@@ -26,7 +26,7 @@ Tags = dict[str, str]
 Path = tuple[LatLon, ...]
 
 
-def course_from_geojson(data: bytes, name: str = "") -> CourseImport:
+def course_from_geojson(data: bytes, name: str = "", layout: str = "") -> CourseImport:
     """Read a course from a GeoJSON FeatureCollection.
 
     Positions are longitude, latitude and optionally height in metres, in that order and on
@@ -38,6 +38,8 @@ def course_from_geojson(data: bytes, name: str = "") -> CourseImport:
         The .geojson file, UTF-8.
     name
         What to call the course; the file's own name when empty.
+    layout
+        Word for the tees and baskets to take where a hole has several, as their tags have it.
 
     Raises
     ------
@@ -45,7 +47,7 @@ def course_from_geojson(data: bytes, name: str = "") -> CourseImport:
         When the file is no sound FeatureCollection, or a hole cannot be placed; nothing is
         imported.
     """
-    return assemble(map_from_geojson(data), name)
+    return assemble(map_from_geojson(data), name, layout)
 
 
 def map_from_geojson(data: bytes) -> MapData:

@@ -44,24 +44,28 @@ def holes_from_map(
     baskets: Sequence[Marker],
     frame: LocalFrame,
     warnings: list[str],
+    layout: str = "",
 ) -> list[Hole]:
     """Return the holes, from their ways or else from tees and baskets of one number.
+
+    A hole may be drawn once for each of its tees and baskets. The way whose tags, tee or basket
+    name the ``layout`` is taken, or else the first.
 
     Raises
     ------
     InputError
-        When a hole has no number, two have the same one, or one has no basket.
+        When a hole has no number, or one has no basket, or no hole knows the layout.
     """
     holes: list[Hole] = []
     taken: dict[str, str] = {}
+    known: set[str] = set()
     trusted = bool(tees or baskets)
     if not trusted:
         warnings.append(
             "the map marks no tee and no basket, so each hole's way is taken to run from its tee "
             "to its basket; check the map."
         )
-    for line in lines:
-        ref = _line_ref(line, taken)
+    for ref, line in _ways_of_layout(lines, tees, baskets, frame, layout, known, warnings):
         path = [frame.to_local(*at) for at in line.path]
         if len(path) < 2:
             raise InputError(
@@ -70,19 +74,81 @@ def holes_from_map(
             )
         holes.append(_hole_from_line(ref, line, path, tees, baskets, warnings, trusted=trusted))
         taken[ref] = line.label
-    holes.extend(_holes_from_markers(set(taken), tees, baskets, warnings))
+    holes.extend(_holes_from_markers(set(taken), tees, baskets, layout, known, warnings))
+    if layout and not known:
+        raise InputError(
+            f"no hole of the map knows a layout {layout!r}; layouts are named by the tags of "
+            "holes, tees and baskets (name, tee, layout, colour, description)."
+        )
     return holes
 
 
-def _line_ref(line: MapLine, taken: Mapping[str, str]) -> str:
-    ref = line.tags.get("ref", "").strip()
-    if not ref:
-        raise InputError(f"{line.label} is a hole without a number; give it a ref, such as ref=7.")
-    if ref in taken:
-        raise InputError(
-            f"hole {ref} is mapped twice ({taken[ref]} and {line.label}); remove or renumber one."
-        )
-    return ref
+#: Tags that tell the ways, tees and baskets of one hole apart.
+_LAYOUT_TAGS = ("layout", "name", "tee", "colour", "color", "description", "basket", "position")
+
+
+def _ways_of_layout(
+    lines: Sequence[MapLine],
+    tees: Sequence[Marker],
+    baskets: Sequence[Marker],
+    frame: LocalFrame,
+    layout: str,
+    known: set[str],
+    warnings: list[str],
+) -> list[tuple[str, MapLine]]:
+    """Return one way for each hole number, in the order of the file."""
+    ways: dict[str, list[MapLine]] = {}
+    for line in lines:
+        ref = line.tags.get("ref", "").strip()
+        if not ref:
+            raise InputError(
+                f"{line.label} is a hole without a number; give it a ref, such as ref=7."
+            )
+        ways.setdefault(ref, []).append(line)
+    chosen = []
+    for ref, several in ways.items():
+        told = []
+        for line in several:
+            ends = [frame.to_local(*at) for at in (*line.path[:1], *line.path[-1:])]
+            markers = [_nearest(ref, end, found) for end in ends for found in (tees, baskets)]
+            told.append([line.tags, *(marker.tags for marker in markers if marker)])
+        place = _of_layout(told, layout)
+        if place is not None:
+            known.add(ref)
+        elif len(several) > 1:
+            names = _names(told)
+            if len(names) < 2:
+                raise InputError(
+                    f"hole {ref} is mapped twice ({several[0].label} and {several[1].label}), and "
+                    "nothing tells them apart; remove or renumber one, or name their tees."
+                )
+            warnings.append(
+                f"hole {ref} is drawn {len(several)} times ({', '.join(names)}); "
+                f"{several[0].label} was taken. To take another, import it with --layout and its "
+                "name."
+            )
+        chosen.append((ref, several[place or 0]))
+    return chosen
+
+
+def _of_layout(told: Sequence[Sequence[Mapping[str, str]]], layout: str) -> int | None:
+    """Return which of several things a layout names by their tags, if any."""
+    said = layout.strip().casefold()
+    if not said:
+        return None
+    for place, tags in enumerate(told):
+        if any(said in one.get(key, "").casefold() for one in tags for key in _LAYOUT_TAGS):
+            return place
+    return None
+
+
+def _names(told: Sequence[Sequence[Mapping[str, str]]]) -> list[str]:
+    """Return the words by which several ways of a hole can be told apart."""
+    found = [
+        next((one[key] for one in tags for key in _LAYOUT_TAGS if one.get(key)), "")
+        for tags in told
+    ]
+    return list(dict.fromkeys(name for name in found if name))
 
 
 def _hole_from_line(
@@ -120,7 +186,12 @@ def _hole_from_line(
 
 
 def _holes_from_markers(
-    done: set[str], tees: Sequence[Marker], baskets: Sequence[Marker], warnings: list[str]
+    done: set[str],
+    tees: Sequence[Marker],
+    baskets: Sequence[Marker],
+    layout: str,
+    known: set[str],
+    warnings: list[str],
 ) -> list[Hole]:
     """Holes that no way describes: a tee and a basket of one number."""
     holes = []
@@ -138,7 +209,13 @@ def _holes_from_markers(
                 f"hole {ref} has a basket ({own_baskets[0].label}) but no tee; add a node tagged "
                 f"disc_golf=tee and ref={ref}."
             )
-        if len(own_tees) > 1 or len(own_baskets) > 1:
+        at_tee = _of_layout([[tee.tags] for tee in own_tees], layout)
+        at_basket = _of_layout([[basket.tags] for basket in own_baskets], layout)
+        if at_tee is not None or at_basket is not None:
+            known.add(ref)
+            own_tees = own_tees[at_tee or 0 :]
+            own_baskets = own_baskets[at_basket or 0 :]
+        elif len(own_tees) > 1 or len(own_baskets) > 1:
             warnings.append(
                 f"hole {ref} has {len(own_tees)} tee(s) and {len(own_baskets)} basket(s); "
                 f"{own_tees[0].label} and {own_baskets[0].label} were taken."

@@ -38,7 +38,7 @@ Nodes = dict[str, LatLon]
 Tags = dict[str, str]
 
 
-def course_from_osm(data: bytes, name: str = "") -> CourseImport:
+def course_from_osm(data: bytes, name: str = "", layout: str = "") -> CourseImport:
     """Read a course from an OpenStreetMap extract.
 
     Parameters
@@ -48,13 +48,15 @@ def course_from_osm(data: bytes, name: str = "") -> CourseImport:
     name
         What to call the course; the file's own name when empty. When the file holds several
         courses, it says which one is meant.
+    layout
+        Word for the tees and baskets to take where a hole has several, as their tags have it.
 
     Raises
     ------
     InputError
         When the file is no sound extract, or a hole cannot be placed; nothing is imported.
     """
-    return assemble(map_from_osm(data), name)
+    return assemble(map_from_osm(data), name, layout)
 
 
 def map_from_osm(data: bytes) -> MapData:

@@ -26,7 +26,7 @@ MAX_PBF_BYTES = 12_000_000
 _KEYS = ("disc_golf", "leisure", "natural", "landuse")
 
 
-def course_from_pbf(data: bytes, name: str = "") -> CourseImport:
+def course_from_pbf(data: bytes, name: str = "", layout: str = "") -> CourseImport:
     """Read a course from a binary OpenStreetMap extract.
 
     Parameters
@@ -35,13 +35,15 @@ def course_from_pbf(data: bytes, name: str = "") -> CourseImport:
         The .osm.pbf file.
     name
         As in :func:`rimwise.course.osm.course_from_osm`.
+    layout
+        Word for the tees and baskets to take where a hole has several, as their tags have it.
 
     Raises
     ------
     InputError
         When the file is no sound extract, too large, or a hole cannot be placed.
     """
-    return assemble(map_from_pbf(data), name)
+    return assemble(map_from_pbf(data), name, layout)
 
 
 def map_from_pbf(data: bytes) -> MapData:
