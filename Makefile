@@ -6,7 +6,7 @@ BIN := $(VENV)/bin
 UV ?= uv
 PIP_INSTALL := $(BIN)/python -m pip install --quiet --disable-pip-version-check
 
-.PHONY: help setup demo test lint types imports check bench mutate reference calibrate serve docs lock clean
+.PHONY: help setup demo test lint types imports check bench mutate reference calibrate prove serve docs lock clean
 
 help: ## list the targets
 	@grep -E '^[a-z]+:.*## ' Makefile | sed -E 's/^([a-z]+):.*## /  make \1: /'
@@ -35,6 +35,9 @@ calibrate: $(VENV)/dev.stamp ## hold beliefs to 800 invented owners, a sampler a
 	    --truths numbers plastic pulled liar
 	OPENBLAS_NUM_THREADS=1 $(BIN)/python tools/predict_beliefs.py
 	$(BIN)/python tools/sample_beliefs.py
+
+prove: $(VENV)/dev.stamp ## hold the hole solver to play by an independent simulator; ten minutes
+	$(BIN)/python tools/prove_holes.py
 
 check: lint types ## lint, layers and types
 

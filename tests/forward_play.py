@@ -32,7 +32,7 @@ from rimwise.records.courses import AreaKind, Course, Hole
 
 Floats = NDArray[np.float64]
 
-PATH_POINTS = 41
+PATH_POINTS = 61
 PIECE_M = 0.5
 MOST_THROWS = 60
 
@@ -96,9 +96,9 @@ class Player:
 
     def throw(
         self, random: np.random.Generator, disc: int, base: NDArray[np.intp], effort: Floats,
-        bearing_deg: Floats, below_m: Floats, path_points: int,
+        bearing_deg: Floats,
     ):  # fmt: skip
-        """Fly N throws of a disc along bearings; return a function of the landing height."""
+        """Release N throws of a disc along bearings; return what flies them down to a level."""
         count = len(base)
         fleet, day, a = self.fleet, self.day, self.assume
         slack = min(max((5.0 - float(np.dot(fleet.grip[disc], day.grip))) / 4.0, 0.0), 1.0) ** 2
@@ -169,14 +169,14 @@ class Player:
         body = BodyArrays(mass, like.diameter_m, like.axial_inertia_kg_m2 / like.mass_kg * mass)
         aero: AeroArrays = aero_arrays_from_printed(*numbers.T)
 
-        def fly(height_m: Floats, points: int):
+        def fly(level_m: Floats, points: int):
             return rw.fly_many(
                 aero, body, release, day.air_density_kg_m3, wind, bearing_deg=bearing_deg,
-                ground=day.ground, ground_z_m=height_m, rim_width_m=rim, path_points=points,
+                ground=day.ground, ground_z_m=level_m, rim_width_m=rim, path_points=points,
                 threads=1,
             )  # fmt: skip
 
-        return fly(below_m, path_points), fly
+        return fly
 
 
 def play(
@@ -258,19 +258,15 @@ def _throw(
         offset = np.stack([x * s - y * c, x * c + y * s], axis=-1)
         return start.reshape((*shape, 2) if flown.ndim > 2 else (-1, 2)) + offset
 
-    level = np.zeros(len(start)) if land.slope == 0.0 else np.full(len(start), -25.0)
-    flights, fly = player.throw(random, disc, base, effort, bearing_deg, level, PATH_POINTS)
-    if land.slope != 0.0:  # where the path first dips below the slope
-        path = flights.path_m
-        over = foot[:, None] + path[..., 2] - land.height(on_map(path))
-        over[:, 0] = 1.0
-        first = np.argmax(over < 0.0, axis=1)
-        rows = np.arange(len(path))
-        share = over[rows, first - 1] / (over[rows, first - 1] - over[rows, first])
-        height = path[rows, first - 1, 2] + share * (
-            path[rows, first, 2] - path[rows, first - 1, 2]
-        )
-        flights = fly(height, PATH_POINTS)
+    fly = player.throw(random, disc, base, effort, bearing_deg)
+    level = np.zeros(len(start))
+    if land.slope != 0.0:  # bisect for the level that is the ground's where the disc comes down
+        low, high = level - 12.0, level + 12.0
+        for _ in range(11):
+            level = 0.5 * (low + high)
+            meets = land.height(on_map(fly(level, 0).landing_m[:, :2])) - foot
+            low, high = np.where(meets > level, level, low), np.where(meets > level, high, level)
+    flights = fly(level, PATH_POINTS)
     line = on_map(flights.path_m[..., :2])
     high = foot[:, None] + flights.path_m[..., 2]
     touch, rest = on_map(flights.landing_m[:, :2]), on_map(flights.rest_m[:, :2])

@@ -10,7 +10,8 @@ from rimwise.beliefs.putting import PuttingModel
 from rimwise.decide.clouds import CHOOSING, SCREENING, Simulator
 from rimwise.decide.days import Day, DayWind
 from rimwise.decide.fresh import Valued, value_fresh
-from rimwise.decide.holes import Chosen, Problem, Screened, Sizes, choose, pose, screen
+from rimwise.decide.holes import Chosen, Screened, choose, screen
+from rimwise.decide.posing import Problem, Sizes, pose
 from rimwise.decide.skies import all_pairs, fly_sky
 from rimwise.flight.printed import Printed
 from rimwise.records.assumptions import Assumptions
@@ -88,6 +89,7 @@ class World:
         return pose(
             self.course, self.course.holes[0], self.fleet, self.day, self.simulator.bases, PUTTING,
             self.assume, cell_m=self.sizes.cell_m, raster_m=raster_m,
+            left_handed=self.simulator.thrower.hand == "left",
         )  # fmt: skip
 
     def sky(self, samples: int, draw_set: int):

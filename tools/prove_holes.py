@@ -18,13 +18,12 @@ import time
 from dataclasses import replace
 from pathlib import Path
 
-import numpy as np
-
 from rimwise.app.planning import Prepared, prepare
 from rimwise.decide.clouds import CHOOSING, SCREENING
 from rimwise.decide.days import Day, days_of
 from rimwise.decide.fresh import value_fresh
-from rimwise.decide.holes import FULL, Problem, Screened, Sizes, choose, pose, screen
+from rimwise.decide.holes import Screened, choose, screen
+from rimwise.decide.posing import FULL, Problem, Sizes, pose
 from rimwise.decide.rounds import solve_holes
 from rimwise.decide.skies import all_pairs, fly_sky
 from rimwise.demo.scenario import bring_demo
@@ -90,9 +89,9 @@ def play_table(ready: Prepared, day: Day, refs: list[str], rounds: int) -> bool:
             f"| {mean:.4f} ± {error:.4f} | {mean - valued.strokes:+.4f} | {allowed:.4f} |",
             flush=True,
         )
-    effects = np.sum([plan.effects for plan in plans], axis=0)
+    own = math.sqrt(sum(plan.strokes_se**2 for plan in plans))
     print(
-        f"| round | | {told:.3f} ± {math.sqrt(effects @ effects):.3f} "
+        f"| round | | {told:.3f} ± {own:.3f} "
         f"| {scored:.3f} ± {math.sqrt(errors):.3f} | {scored - told:+.3f} | {ROUND_STROKES} |"
     )
     return bool(agrees and abs(scored - told) <= ROUND_STROKES)
@@ -111,6 +110,7 @@ def tables(ready: Prepared, day: Day, ref: str) -> None:
         return pose(
             ready.course, ready.course.hole(ref), ready.fleet, day, ready.simulator.bases,
             ready.putting, ready.assume, cell_m=cell_m, raster_m=raster_m,
+            left_handed=ready.thrower.hand == "left",
         )  # fmt: skip
 
     def told(problem: Problem, found: Screened, sizes: Sizes, wider=second) -> str:

@@ -16,6 +16,7 @@ from rimwise.cli import (
     checking,
     courses,
     field,
+    holes,
     learning,
     noting,
     owning,
@@ -72,6 +73,7 @@ checking.add_to(app)
 wearing.add_to(app)
 carrying.add_to(app)
 throwing.add_to(app)
+holes.add_to(app)
 putting.add_to(app)
 
 

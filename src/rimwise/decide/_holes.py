@@ -15,6 +15,16 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from rimwise.decide._aiming import (
+    BENDS_M,
+    MOST_DOWN_M,
+    MOST_UP_M,
+    bend_at,
+    effort_for,
+    mean_at,
+    reach_at,
+    resolve,
+)
 from rimwise.decide._terrain import (
     Field,
     Terrain,
@@ -33,13 +43,6 @@ CHANNELS = 6
 CURVE = 7
 #: More than any throw costs. Not infinity: fast arithmetic may assume that there is none.
 NEVER = 1e9
-#: Where the ground falls away a disc comes down ever more steeply: after this many metres it
-#: has gone half as far as straight on. Fitted to flights from 8 m down to 3 m up.
-_BENDS_M = 10.0
-_MOST_UP_M, _MOST_DOWN_M = 4.0, 40.0
-#: Nobody aims farther aside of where the throw shall end.
-_WIDEST_RAD = math.radians(50.0)
-_CLOSE_RAD = 1e-3
 #: The ground's slope is taken over this distance on either side.
 _NEAR_M = 4.0
 #: A first look at a target takes so many throws; one this much dearer is not looked at again.
@@ -48,8 +51,6 @@ _FIRST_LOOK, _DOUBT = 16, 0.1
 _BLOCK = 64
 #: So much dearer after the first look, trouble included, is plainly dearer.
 _PLAINLY = 0.15
-#: Aiming aside is not tried with a line that is so much dearer straight on than another.
-_STRAIGHT = 0.08
 #: A line is refined only while it is so near to the best.
 _WORTH_REFINING = 0.03
 #: Steps of half the grid's spacing, then a quarter, around the best target of the grid.
@@ -105,127 +106,7 @@ def _room(sky):  # type: ignore[no-untyped-def]
     )
 
 
-# -- wind, effort and aim --------------------------------------------------------------------
-
-
-@compiled
-def direction_weights(angle_rad, weights):  # type: ignore[no-untyped-def]
-    """Fill weights of evenly spaced directions for a trigonometric interpolation.
-
-    Dirichlet's kernel, as in ``_score``: exact for harmonics below half their number.
-    """
-    directions = weights.shape[0]
-    if directions == 1:
-        weights[0] = 1.0
-        return
-    top = math.sin(0.5 * directions * angle_rad) / directions
-    for k in range(directions):
-        slope = math.tan(0.5 * angle_rad - math.pi * k / directions)
-        if abs(slope) < 1e-7:  # on a direction: it counts alone
-            for j in range(directions):
-                weights[j] = 0.0
-            weights[k] = 1.0
-            return
-        weights[k] = top / slope if k % 2 == 0 else -top / slope
-
-
-@inlined
-def _onward(fall_m):  # type: ignore[no-untyped-def]
-    """Metres of straight descent that a fall of the ground is worth."""
-    fall = min(max(fall_m, -_MOST_UP_M), _MOST_DOWN_M)
-    return fall / (1.0 + fall / _BENDS_M)
-
-
-@compiled
-def _means(middle, weights, fall_m, scale):  # type: ignore[no-untyped-def]
-    """Fill the mean rest of every effort, for one wind and a fall to where it is meant for."""
-    directions, efforts, _ = middle.shape
-    onward = _onward(fall_m)
-    for e in range(efforts):
-        x = y = 0.0
-        for k in range(directions):
-            x += weights[k] * (middle[k, e, 0] + onward * middle[k, e, 2])
-            y += weights[k] * (middle[k, e, 1] + onward * middle[k, e, 3])
-        scale[e, 0], scale[e, 1] = x, y
-
-
-@inlined
-def _bend(scale, at, c):  # type: ignore[no-untyped-def]
-    """Return what a parabola through the means adds to a straight line between two efforts."""
-    last = scale.shape[0] - 1
-    k = min(int(at), last - 1)
-    share = at - k
-    second = 0.0
-    below, above = k > 0, k + 2 <= last
-    if below:
-        second += scale[k + 1, c] - 2.0 * scale[k, c] + scale[k - 1, c]
-    if above:
-        second += scale[k + 2, c] - 2.0 * scale[k + 1, c] + scale[k, c]
-    if below and above:
-        second *= 0.5
-    return 0.5 * share * (share - 1.0) * second
-
-
-@inlined
-def _mean_at(scale, at, c):  # type: ignore[no-untyped-def]
-    k = min(int(at), scale.shape[0] - 2)
-    return scale[k, c] + (at - k) * (scale[k + 1, c] - scale[k, c]) + _bend(scale, at, c)
-
-
-@inlined
-def _reach(scale, at):  # type: ignore[no-untyped-def]
-    x, y = _mean_at(scale, at, 0), _mean_at(scale, at, 1)
-    return math.sqrt(x * x + y * y)
-
-
-@compiled
-def _effort_for(scale, reach_m, most):  # type: ignore[no-untyped-def]
-    """Return the effort, counted in knots, whose mean goes ``reach_m``.
-
-    Where even the softest goes too far it is the softest, where the hardest allowed falls
-    short the hardest.
-    """
-    near, low = _reach(scale, 0.0), 0.0
-    if reach_m <= near:
-        return 0.0
-    while low < most:
-        high = min(math.floor(low) + 1.0, most)
-        far = _reach(scale, high)
-        if reach_m <= far and far > near:
-            for _ in range(4):  # false position on a nearly straight line
-                at = low + (high - low) * (reach_m - near) / (far - near)
-                there = _reach(scale, at)
-                if abs(there - reach_m) < 1e-3:
-                    return at
-                if there < reach_m:
-                    low, near = at, there
-                else:
-                    high, far = at, there
-            return low + (high - low) * (reach_m - near) / max(far - near, 1e-9)
-        low, near = high, far
-    return most
-
-
-@compiled
-def _resolve(middle, wind_rad, tx, ty, fall_m, most, weights, scale):  # type: ignore[no-untyped-def]
-    """Find effort and heading that bring the mean to a target (tx, ty) from the lie.
-
-    In wind a heading does not merely turn a cloud: turning the throw changes where the wind
-    comes from, so the heading is found by repetition. Leaves the wind's weights and the means.
-    """
-    reach, toward = math.hypot(tx, ty), math.atan2(ty, tx)
-    turn, at = toward, 0.0
-    for _ in range(6):
-        direction_weights(wind_rad + turn, weights)
-        _means(middle, weights, fall_m, scale)
-        at = _effort_for(scale, reach, most)
-        aside = math.atan2(_mean_at(scale, at, 1), _mean_at(scale, at, 0))
-        following = toward - min(max(aside, -_WIDEST_RAD), _WIDEST_RAD)
-        change = following - turn
-        turn = following
-        if abs(change) < _CLOSE_RAD:
-            break
-    return at, turn
+# -- aim -----------------------------------------------------------------------------------
 
 
 @compiled
@@ -248,10 +129,10 @@ def aim_at(
         x, y, tx, ty = lies[i, 0], lies[i, 1], actions[i, 2], actions[i, 3]
         fall = height_at(terrain, x, y) - height_at(terrain, tx, ty)
         row = sky.pair[int(actions[i, 0]), int(actions[i, 1])]
-        at, turn = _resolve(
+        at, turn = resolve(
             sky.middles[row], wind_rad, tx - x, ty - y, fall, most[int(lies[i, 2])], weights, scale
         )
-        out[i, 0], out[i, 1], out[i, 2] = at, turn, _reach(scale, at)
+        out[i, 0], out[i, 1], out[i, 2] = at, turn, reach_at(scale, at)
 
 
 # -- throws ----------------------------------------------------------------------------------
@@ -294,7 +175,7 @@ def _throw(terrain, room, at, turn, x, y, first, last):  # type: ignore[no-untyp
     hx, hy, hu, hv = high[0], high[1], high[2], high[3]
     ox, oy, ou, ov = room.out[0], room.out[1], room.out[2], room.out[3]
     share, sine, cosine = np.float32(at - k), np.float32(math.sin(turn)), np.float32(math.cos(turn))
-    bx, by = np.float32(_bend(room.scale, at, 0)), np.float32(_bend(room.scale, at, 1))
+    bx, by = np.float32(bend_at(room.scale, at, 0)), np.float32(bend_at(room.scale, at, 1))
     x, y = np.float32(x), np.float32(y)
     for s in range(first, last):
         tx = lx[s] + share * (hx[s] - lx[s]) + bx
@@ -312,7 +193,7 @@ def _throw(terrain, room, at, turn, x, y, first, last):  # type: ignore[no-untyp
 @compiled
 def _meet(terrain, room, k, share, sine, cosine, x, y, at, first, last):  # type: ignore[no-untyped-def]
     """Move touches along their descent to sloping ground, a plane where the mean comes down."""
-    mx, my = _mean_at(room.scale, at, 0), _mean_at(room.scale, at, 1)
+    mx, my = mean_at(room.scale, at, 0), mean_at(room.scale, at, 1)
     mx, my = x + mx * cosine - my * sine, y + mx * sine + my * cosine
     gx = (height_at(terrain, mx + _NEAR_M, my) - height_at(terrain, mx - _NEAR_M, my)) / (
         2.0 * _NEAR_M
@@ -324,7 +205,7 @@ def _meet(terrain, room, k, share, sine, cosine, x, y, at, first, last):  # type
     gx, gy, level = np.float32(gx), np.float32(gy), np.float32(level)
     la, lb, ha, hb = room.cloud[k, 4], room.cloud[k, 5], room.cloud[k + 1, 4], room.cloud[k + 1, 5]
     ox, oy, ou, ov = room.out[0], room.out[1], room.out[2], room.out[3]
-    up, down, bends = np.float32(-_MOST_UP_M), np.float32(_MOST_DOWN_M), np.float32(1.0 / _BENDS_M)
+    up, down, bends = np.float32(-MOST_UP_M), np.float32(MOST_DOWN_M), np.float32(1.0 / BENDS_M)
     one = np.float32(1.0)
     for s in range(first, last):
         a = la[s] + share * (ha[s] - la[s])
@@ -358,7 +239,7 @@ def _mean_curve(curves, room, at):  # type: ignore[no-untyped-def]
 @compiled
 def _free_m(clear_m, corner_m, cell_m, room, at, turn, x, y):  # type: ignore[no-untyped-def]
     """Return how far a first touch may lie from the mean one with no tree on the way to it."""
-    mx, my = _mean_at(room.scale, at, 0), _mean_at(room.scale, at, 1)
+    mx, my = mean_at(room.scale, at, 0), mean_at(room.scale, at, 1)
     sine, cosine = math.sin(turn), math.cos(turn)
     mx, my = mx * cosine - my * sine, mx * sine + my * cosine
     rows, columns = clear_m.shape
@@ -419,7 +300,7 @@ def _ends(terrain, nerve, room, x, y, mx, my, free, first, last):  # type: ignor
 @compiled
 def _prepare(terrain, curves, room, at, turn, x, y):  # type: ignore[no-untyped-def]
     """Ready the mean flight of a throw; return its first touch, and how free it is of trees."""
-    mx, my = _mean_at(room.scale, at, 0), _mean_at(room.scale, at, 1)
+    mx, my = mean_at(room.scale, at, 0), mean_at(room.scale, at, 1)
     sine, cosine = math.sin(turn), math.cos(turn)
     free = 1e6
     if terrain.wooded or terrain.guarded:
@@ -465,14 +346,14 @@ def _try(sky, terrain, field, floor, price, most, row, x, y, meant, reach, cut, 
 
     The cost is ``NEVER`` where it cannot beat ``cut``; nothing is known of trouble then.
     """
-    at = _effort_for(room.scale, reach, most)
+    at = effort_for(room.scale, reach, most)
     k = min(int(at), room.cloud.shape[0] - 2)
     samples = room.out.shape[1]
     for e in (k, k + 1):
         if not ready[e]:
             _blend(sky.points[row], room.weights, e, terrain.sloping, room.cloud, 0, samples)
             ready[e] = True
-    mx, my = _mean_at(room.scale, at, 0), _mean_at(room.scale, at, 1)
+    mx, my = mean_at(room.scale, at, 0), mean_at(room.scale, at, 1)
     look = min(samples, _FIRST_LOOK)
     turn = meant - math.atan2(my, mx)
     reached = math.hypot(mx, my)
@@ -525,13 +406,13 @@ def _search_pair(  # type: ignore[no-untyped-def]
     distance, toward = math.hypot(dx, dy), math.atan2(dy, dx)
     fall = height_at(terrain, x, y) - height_at(terrain, field.basket_m, 0.0)
     middle = sky.middles[row]
-    at, _ = _resolve(middle, wind_rad, dx, dy, fall, most, room.weights, room.scale)
-    full = _reach(room.scale, at)
+    at, _ = resolve(middle, wind_rad, dx, dy, fall, most, room.weights, room.scale)
+    full = reach_at(room.scale, at)
     if full < 0.98 * distance and fall != 0.0:
         fall *= full / distance
-        at, _ = _resolve(middle, wind_rad, dx, dy, fall, most, room.weights, room.scale)
-        full = _reach(room.scale, at)
-    most_m = _reach(room.scale, most)
+        at, _ = resolve(middle, wind_rad, dx, dy, fall, most, room.weights, room.scale)
+        full = reach_at(room.scale, at)
+    most_m = reach_at(room.scale, most)
     ready[:] = False
     own, share, heading, px, py = NEVER, 0.0, 0.0, 0.0, 0.0
     sides = headings.shape[0]
@@ -557,8 +438,8 @@ def _search_pair(  # type: ignore[no-untyped-def]
         )  # fmt: skip
         if t < grid and t % sides == 0:  # aiming aside only helps where something is in the way
             straight[0] = min(straight[0], cost)
-            widest = 1.01 * finest[1] if troubled == 0 else math.pi
-            if troubled < 0 or cost > straight[0] + _STRAIGHT:
+            widest = 1.01 * abs(finest[1]) if troubled == 0 else math.pi
+            if troubled < 0 or cost > straight[0] + finest[2]:
                 widest = -1.0
             if not prune:
                 widest = math.pi
@@ -594,8 +475,9 @@ def search(
         Discs, the most promising first: they spare the others work.
     shares, headings
         Targets: shares of the way to the basket, or of the reach where it falls short, and
-        headings in radians, straight on first; ``finest`` (2,) is their spacing, halved twice
-        around the best.
+        headings in radians, straight on first; ``finest`` (3,) is their spacing, halved twice
+        around the best, and how much dearer than another a line may be straight on and still be
+        aimed aside.
     prices
         (disc, PRICES).
     slack
@@ -635,9 +517,7 @@ def _aim(sky, terrain, wind_rad, most, lie, action, room):  # type: ignore[no-un
     x, y, tx, ty = lie[0], lie[1], action[2], action[3]
     row = sky.pair[int(action[0]), int(action[1])]
     fall = height_at(terrain, x, y) - height_at(terrain, tx, ty)
-    return _resolve(
-        sky.middles[row], wind_rad, tx - x, ty - y, fall, most, room.weights, room.scale
-    )
+    return resolve(sky.middles[row], wind_rad, tx - x, ty - y, fall, most, room.weights, room.scale)
 
 
 @inlined

@@ -8,6 +8,7 @@ more often. What is told comes from these throws alone.
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -17,14 +18,16 @@ from numpy.typing import NDArray
 from rimwise.beliefs.fleet import Fleet
 from rimwise.decide.clouds import REPORTING, Draws, Simulator
 from rimwise.decide.days import Day
-from rimwise.decide.holes import Chosen, Problem, Sizes
+from rimwise.decide.holes import Chosen
 from rimwise.decide.lines import EFFORTS
+from rimwise.decide.posing import Problem, Sizes
+from rimwise.flight.flights import Flights
 
 if TYPE_CHECKING:
     from rimwise.decide._holes import Sky
     from rimwise.decide._terrain import Field
 
-__all__ = ["MOST_STROKES", "Policy", "Valued", "policy_of", "value_fresh"]
+__all__ = ["MOST_STROKES", "Policy", "Valued", "losses", "policy_of", "value_fresh"]
 
 Floats = NDArray[np.float64]
 
@@ -34,8 +37,8 @@ MOST_STROKES = 15
 _RAREST = 2e-4
 #: Points of a flight followed through trees and back to where it left the bounds.
 _PATH_POINTS = 17
-#: How often the height at which a disc meets sloping ground is found anew.
-_GROUND_ROUNDS = 3
+#: Secants that find where a disc meets sloping ground, and their longest step.
+_LEVEL_ROUNDS, _LEVEL_STEP_M = 4, 3.0
 _MOST_SWEEPS = 200
 #: Step through trees.
 _STEP_M = 1.0
@@ -209,7 +212,7 @@ def value_fresh(
         )
         sweeps += 1
     thrown = policy.actions[lie, 0].astype(np.intp)
-    lost = np.bincount(thrown, weight[lie] * _losses(price[lie], codes), len(fleet))
+    lost = np.bincount(thrown, weight[lie] * losses(price[lie], codes), len(fleet))
     return Valued(
         policy, cost, float(cost[-1]), float(math.sqrt(effects @ effects)), effects, visits,
         chance[-1], lost.astype(np.float64), start, where, codes,
@@ -235,7 +238,7 @@ def _two_scores(cost: Floats) -> Floats:
     return chance
 
 
-def _losses(price: Floats, codes: NDArray[np.uint8]) -> Floats:
+def losses(price: Floats, codes: NDArray[np.uint8]) -> Floats:
     """Return the chance that each landing is the disc's last."""
     hazard, on = codes >> 3, (codes >> 1) & 3
     column = np.where(hazard > 0, 1 + hazard, 3 + on).astype(np.intp)
@@ -275,7 +278,7 @@ def fly_policy(
         where[rows], codes[rows] = throw_exactly(
             simulator, fleet, day, problem, disc, draws, printed[disc], mass_kg[disc],
             lies[at], actions[at, 1].astype(np.intp), aims[at, 0], aims[at, 1],
-            actions[at, 2:], drawn[rows],
+            drawn[rows],
         )  # fmt: skip
     return where, codes
 
@@ -293,7 +296,6 @@ def throw_exactly(
     base: NDArray[np.intp],
     effort: Floats,
     turn_rad: Floats,
-    meant_m: Floats,
     drawn: NDArray[np.intp],
 ) -> tuple[Floats, NDArray[np.uint8]]:
     """Fly throws of one disc from lies (N, 3) and say where they end, (N, 2) and codes (N,)."""
@@ -301,19 +303,23 @@ def throw_exactly(
 
     ground = problem.ground
     start_m = heights_at(problem, lies[:, :2])
-    ground_z = heights_at(problem, meant_m) - start_m
     followed = ground.wooded or ground.guarded
-    rounds = _GROUND_ROUNDS if ground.sloping else 0
     turn = _Turn(turn_rad)
-    for again in range(rounds + 1):
-        flights = simulator.fly_disc(
+
+    def fly(level_m: Floats, points: int) -> Flights:
+        return simulator.fly_disc(
             fleet, day, disc, draws, printed, mass_kg, base=base, effort=effort, sample=drawn,
-            turn_rad=np.zeros(1), from_rad=problem.wind_rad + turn_rad, ground_z_m=ground_z,
-            path_points=_PATH_POINTS if followed and again == rounds else 0,
+            turn_rad=np.zeros(1), from_rad=problem.wind_rad + turn_rad, ground_z_m=level_m,
+            path_points=points,
         )  # fmt: skip
-        touch = lies[:, :2] + turn.of(flights.landing_m[:, :2])
-        if again < rounds:
-            ground_z = heights_at(problem, touch) - start_m
+
+    def rise(level_m: Floats) -> Floats:
+        touch = lies[:, :2] + turn.of(fly(level_m, 0).landing_m[:, :2])
+        return heights_at(problem, touch) - start_m
+
+    level = _meeting_level(rise, len(lies)) if ground.sloping else np.zeros(1)
+    flights = fly(level, _PATH_POINTS if followed else 0)
+    touch = lies[:, :2] + turn.of(flights.landing_m[:, :2])
     rest = lies[:, :2] + turn.of(flights.rest_m[:, :2])
     if followed:
         lines = flights.path_m.copy()
@@ -326,6 +332,25 @@ def throw_exactly(
     nerve = np.ascontiguousarray(draws.nerve[drawn])
     settle(problem.ground_cells(_STEP_M), lines, np.ascontiguousarray(rest), nerve, where, codes)
     return where, codes
+
+
+def _meeting_level(rise: Callable[[Floats], Floats], count: int) -> Floats:
+    """Find the level at which each disc meets sloping ground: as high as the place it comes to.
+
+    Secants, because repetition swings to and fro where a disc comes in flat. The wind's profile
+    counts heights from this level.
+    """
+    before = np.zeros(count)
+    wrong_before = rise(before) - before
+    level = before + wrong_before
+    for _ in range(_LEVEL_ROUNDS):
+        wrong = rise(level) - level
+        change = wrong_before - wrong
+        steady = np.abs(change) > 1e-9
+        share = np.divide(wrong, change, out=np.zeros(count), where=steady)
+        step = np.clip(share * (level - before), -_LEVEL_STEP_M, _LEVEL_STEP_M)
+        before, wrong_before, level = level, wrong, level + step
+    return level
 
 
 class _Turn:

@@ -15,20 +15,14 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from rimwise.beliefs.fleet import Fleet
-from rimwise.beliefs.putting import LONGEST_PUTT_M, PuttingModel, comeback_m
-from rimwise.course.raster import HoleGround
-from rimwise.decide.days import Day
 from rimwise.decide.lattice import FREE, RESTRICTED, Lattice
-from rimwise.decide.lines import EFFORTS, Base
-from rimwise.records.assumptions import Assumptions
-from rimwise.records.courses import Course, Hole
+from rimwise.decide.posing import Problem, Sizes
 
 if TYPE_CHECKING:
-    from rimwise.decide._holes import Rules, Sky
-    from rimwise.decide._terrain import Field, Terrain
+    from rimwise.decide._holes import Sky
+    from rimwise.decide._terrain import Field
 
-__all__ = ["FULL", "QUICK", "Chosen", "Problem", "Screened", "Sizes", "choose", "pose", "screen"]
+__all__ = ["Chosen", "Screened", "choose", "screen"]
 
 Floats = NDArray[np.float64]
 
@@ -42,124 +36,13 @@ _FINEST = (0.06, math.radians(4.0))
 #: A first guess of strokes-to-finish: a putt and a bit, and so many metres a throw.
 _GUESS_STROKES, _GUESS_M = 1.9, 70.0
 _MOST_SWEEPS = 60
-#: Lines that scouts find so much dearer than the best, going straight on, are left aside.
-_PROMISING = 0.08
-#: Step through trees while actions are searched for and chosen.
-_WIDE_STEP_M = 2.5
-#: Lines are searched for on a lattice so many times wider.
-COARSER = 2.0
+#: A lie's best actions are tried with targets moved by these steps.
+_NUDGES_M = (5.0, 2.5)
+_ASIDE = np.array([(1.0, 0.0), (-1.0, 0.0), (0.0, 1.0), (0.0, -1.0)])
 #: A lie is offered the actions of so many searched lies around it.
 _AROUND = 4
 #: A lie farther than this from any landing is not chosen for.
 _NEAR_CELLS = 2.0
-
-
-@dataclass(frozen=True, slots=True)
-class Sizes:
-    """How much work goes into a hole.
-
-    Parameters
-    ----------
-    cell_m
-        Spacing of the lies.
-    screening, choosing
-        Throws of a cloud in the first two sets; best powers of two.
-    searches
-        How often all lines and targets are gone through.
-    kept
-        Lines kept of each disc.
-    considered, best
-        Actions of a lie that go to the second set, and those of them that are iterated on.
-    slack
-        A line so many strokes dearer than the best of the first set is not looked at further.
-    pool, least
-        Fresh flights from the tee, and at least from any lie that is come to.
-    residual
-        Iteration ends when no lie changes by more strokes.
-    """
-
-    cell_m: float = 5.0
-    screening: int = 64
-    choosing: int = 256
-    searches: int = 1
-    kept: int = 3
-    considered: int = 96
-    best: int = 8
-    slack: float = 0.06
-    pool: int = 4096
-    least: int = 64
-    residual: float = 1e-3
-
-
-FULL = Sizes()
-QUICK = Sizes(
-    screening=32, choosing=128, searches=1, kept=2, considered=64, best=6, slack=0.04, pool=2048,
-    least=32,
-)  # fmt: skip
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Problem:
-    """One hole on one day, as the compiled loops need it.
-
-    Parameters
-    ----------
-    lattice, coarse
-        Where lies are valued, and the wider lattice on which lines are searched for.
-    wind_rad
-        Where the wind comes from, to the right of the line from tee to basket.
-    prices
-        (disc, PRICES), see ``_terrain``.
-    putt, made
-        Strokes of a putt, and the chances (step, 2) to make it and its comeback, at the steps
-        of ``_terrain``.
-    """
-
-    hole: Hole
-    ground: HoleGround
-    lattice: Lattice
-    coarse: Lattice
-    wind_rad: float
-    prices: Floats
-    putt: Floats
-    made: Floats
-    allowed: NDArray[np.bool_]
-    most: Floats
-
-    @property
-    def terrain(self) -> Terrain:
-        """The cells, for the compiled loops; trees are passed in wide steps."""
-        return self.ground_cells(_WIDE_STEP_M)
-
-    def ground_cells(self, step_m: float) -> Terrain:
-        """Return the cells, with a step through trees."""
-        from rimwise.decide._terrain import Terrain
-
-        g = self.ground
-        return Terrain(
-            g.bits, g.hits_per_m, g.canopy_m, g.height_m, g.clear_m, np.array(g.corner_m),
-            g.cell_m, 1.0 / g.cell_m, step_m, g.wooded, g.guarded, g.sloping,
-        )  # fmt: skip
-
-    @property
-    def rules(self) -> Rules:
-        """What lies allow, for the compiled loops."""
-        from rimwise.decide._holes import Rules
-
-        return Rules(self.most, self.allowed)
-
-    def field(self, cost: Floats, lattice: Lattice | None = None) -> Field:
-        """Return a field in which the lies of a lattice are worth ``cost`` (lie,)."""
-        from rimwise.decide._sweeps import fill
-        from rimwise.decide._terrain import Field
-
-        on = lattice or self.lattice
-        throw = np.empty(on.owner.shape)
-        field = Field(
-            throw, self.putt, on.corner_m, on.cell_m, 1.0 / on.cell_m, self.ground.length_m
-        )
-        fill(field, on.owner, on.extra, cost)
-        return field
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -216,76 +99,6 @@ class Chosen:
     residual: float
 
 
-def pose(
-    course: Course,
-    hole: Hole,
-    fleet: Fleet,
-    day: Day,
-    bases: tuple[Base, ...],
-    putting: PuttingModel,
-    assume: Assumptions,
-    *,
-    cell_m: float = 5.0,
-    raster_m: float = 1.0,
-    bearing_deg: float | None = None,
-) -> Problem:
-    """Lay out a hole on a day.
-
-    Parameters
-    ----------
-    cell_m, raster_m
-        Spacing of the lies, and side of the ground's cells.
-    bearing_deg
-        Direction of the hole where the map does not say; the map's when not given.
-    """
-    from rimwise.decide._terrain import PUTT_STEP_M
-
-    ground = HoleGround.build(
-        course,
-        hole,
-        hits_per_m=assume.wood_hit_per_m,
-        canopy_m=assume.wood_canopy_m,
-        cell_m=raster_m,
-    )
-    steps = np.arange(0.0, LONGEST_PUTT_M + 0.5 * PUTT_STEP_M, PUTT_STEP_M)
-    made = np.column_stack(
-        [putting.make_probability(steps), putting.make_probability(comeback_m(steps))]
-    )
-    allowed = np.ones((2, len(bases)), dtype=np.bool_)
-    allowed[RESTRICTED] = [b.launch_deg <= assume.wood_lie_launch_deg for b in bases]
-    if not allowed[RESTRICTED].any():
-        allowed[RESTRICTED] = [b.launch_deg == min(one.launch_deg for one in bases) for b in bases]
-    most = np.array([EFFORTS[-1], min(assume.wood_lie_effort, EFFORTS[-1])])
-    return Problem(
-        hole=hole,
-        ground=ground,
-        lattice=Lattice.build(ground, cell_m),
-        coarse=Lattice.build(ground, COARSER * cell_m),
-        wind_rad=math.radians(
-            day.wind.from_deg - (ground.frame.bearing_deg if bearing_deg is None else bearing_deg)
-        ),
-        prices=_prices(fleet, day, assume),
-        putt=1.0 + (1.0 - made[:, 0]) / made[:, 1],
-        made=made,
-        allowed=allowed,
-        most=(most - EFFORTS[0]) / (EFFORTS[1] - EFFORTS[0]),
-    )
-
-
-def _prices(fleet: Fleet, day: Day, assume: Assumptions) -> Floats:
-    from rimwise.decide._terrain import PRICES
-
-    table = np.zeros((len(fleet), PRICES))
-    table[:, 0] = assume.penalty_strokes
-    table[:, 1] = assume.lost_disc_strokes * fleet.relative_cost
-    table[:, 2] = 1.0 - np.where(
-        fleet.floats, max(day.water_recovery, assume.floating_recovery), day.water_recovery
-    )
-    table[:, 4] = assume.rough_loss_chance
-    table[:, 6] = assume.wood_loss_chance
-    return table
-
-
 def screen(
     problem: Problem,
     sky: Sky,
@@ -334,7 +147,7 @@ def screen(
         cost, _, where, _, _, _ = _iterate(problem, on, sky, top, cost, sizes.residual)
         if prune:  # lies that nobody comes to are not searched again
             wanted = _comes_to(on, _reached(on, where))
-            tried = _promising(best, sky.pair.shape[1])
+            tried = _promising(best, sky.pair.shape[1], sizes.promising)
     return Screened(
         on, actions, cost, _reached(on, where), int(counts[0]), int(counts[1]),
         _possible(on, sky),
@@ -349,10 +162,10 @@ def _possible(lattice: Lattice, sky: Sky) -> int:
     return int((sky.pair >= 0).sum()) * targets
 
 
-def _promising(best: Floats, bases: int) -> NDArray[np.bool_]:
+def _promising(best: Floats, bases: int, within: float) -> NDArray[np.bool_]:
     """Say which lines of which discs came near the best from each lie, (lie, disc, base)."""
     lies, discs, _, _ = best.shape
-    near = best[..., 0] <= best[..., 0].min(axis=(1, 2), keepdims=True) + _PROMISING
+    near = best[..., 0] <= best[..., 0].min(axis=(1, 2), keepdims=True) + within
     lie, disc, place = np.nonzero(near)
     found = np.zeros((lies, discs, bases), dtype=np.bool_)
     found[lie, disc, best[lie, disc, place, 1].astype(np.intp)] = True
@@ -411,12 +224,14 @@ def _search(
             if not len(at):
                 continue
             shares, headings = _targets(guarded=guarded)
+            headings = problem.side * headings
+            finest = np.array([_FINEST[0], problem.side * _FINEST[1], sizes.aside])
             found = np.full((len(at), *best.shape[1:]), NEVER)
             least = np.full(len(at), NEVER)
             search(
                 sky, terrain, field, lowest, rules, problem.wind_rad, lattice.lies[at],
                 tried[at], order,
-                shares, headings[:1] if straight else headings, np.array(_FINEST),
+                shares, headings[:1] if straight else headings, finest,
                 problem.prices, sizes.slack if prune else NEVER, found, least, prune, counts,
             )  # fmt: skip
             best[at], cost[at] = found, least
@@ -533,6 +348,9 @@ def choose(
         lattice.lies[comes], some, problem.prices, sizes.slack, priced,
     )  # fmt: skip
     cost[comes] = priced
+    if sizes.nudged:
+        field = problem.field(start)
+        actions, cost = _nudged(problem, sky, field, sizes, comes, actions, cost)
     order = np.argsort(cost, axis=1, kind="stable")
     rows = np.arange(len(actions))[:, None]
     actions, cost = actions[rows, order], cost[rows, order]
@@ -547,6 +365,42 @@ def choose(
     return Chosen(
         actions, cost, policy, value, where[one, chosen], codes[one, chosen], sweeps, residual
     )
+
+
+def _nudged(
+    problem: Problem,
+    sky: Sky,
+    field: Field,
+    sizes: Sizes,
+    comes: NDArray[np.intp],
+    actions: Floats,
+    cost: Floats,
+) -> tuple[Floats, Floats]:
+    """Try the best actions with their targets moved a little, where trouble is near.
+
+    The first set's best target is where few throws happened to fare well; beside water that is
+    metres from where many do.
+    """
+    from rimwise.decide._holes import NEVER, reprice
+
+    at = comes[problem.lattice.guarded[comes]]
+    lies = np.ascontiguousarray(problem.lattice.lies[at])
+    rows = np.arange(len(at))[:, None]
+    tried, priced = actions[at], cost[at]
+    for step_m in _NUDGES_M:
+        order = np.argsort(priced, axis=1, kind="stable")[:, : sizes.nudged]
+        moved = np.repeat(tried[rows, order], len(_ASIDE), axis=1)
+        moved[..., 2:] += np.tile(step_m * _ASIDE, (order.shape[1], 1)) * (1.0, problem.side)
+        found = np.full(moved.shape[:2], NEVER)
+        reprice(
+            sky, problem.terrain, field, problem.rules, problem.wind_rad, lies,
+            np.ascontiguousarray(moved), problem.prices, sizes.slack, found,
+        )  # fmt: skip
+        tried = np.concatenate([tried, moved], axis=1)
+        priced = np.concatenate([priced, found], axis=1)
+    order = np.argsort(priced, axis=1, kind="stable")[:, : actions.shape[1]]
+    actions[at], cost[at] = tried[rows, order], priced[rows, order]
+    return actions, cost
 
 
 def _offered(lattice: Lattice, screened: Screened) -> Floats:
@@ -581,12 +435,3 @@ def _comes_to(lattice: Lattice, reached: Floats) -> NDArray[np.bool_]:
     near = np.asarray(away <= _NEAR_CELLS * lattice.cell_m, dtype=np.bool_)
     near[-1] = True
     return near
-
-
-def kinds_at(ground: HoleGround, points_m: Floats) -> NDArray[np.intp]:
-    """Return the kind of lie at (N, 2) points of a hole."""
-    from rimwise.course.geometry import BITS
-    from rimwise.records.courses import AreaKind
-
-    wood = (ground.bits_at(points_m) & BITS[AreaKind.WOOD]) != 0
-    return np.where(wood, RESTRICTED, FREE)

@@ -7,6 +7,7 @@ threads changes no result. The clouds of a day are flown once for all its holes.
 from __future__ import annotations
 
 import math
+import zlib
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
@@ -20,7 +21,8 @@ from rimwise.beliefs.putting import PuttingModel
 from rimwise.decide.clouds import CHOOSING, SCREENING, Simulator
 from rimwise.decide.days import Day
 from rimwise.decide.fresh import Valued, value_fresh
-from rimwise.decide.holes import FULL, Problem, Screened, Sizes, choose, pose, screen
+from rimwise.decide.holes import Screened, choose, screen
+from rimwise.decide.posing import FULL, Problem, Sizes, pose
 from rimwise.decide.skies import Pair, all_pairs, fly_sky
 from rimwise.records.assumptions import Assumptions
 from rimwise.records.courses import Course, Hole
@@ -31,6 +33,8 @@ __all__ = ["HoleDay", "HolePlan", "Progress", "solve_holes"]
 Progress = Callable[[str, float], None]
 _In = TypeVar("_In")
 _Out = TypeVar("_Out")
+#: Fresh sets of throws are numbered from here on.
+_FRESH = 1000
 #: A hole of which only the length is known is played in each of these directions.
 _BEARINGS_DEG = (0.0, 90.0, 180.0, 270.0)
 
@@ -130,7 +134,8 @@ def solve_holes(
     for number, day in enumerate(days):
         posed = [
             (hole, pose(course, hole, fleet, day, simulator.bases, putting, assume,
-                        cell_m=sizes.cell_m, bearing_deg=bearing))
+                        cell_m=sizes.cell_m, bearing_deg=bearing,
+                        left_handed=simulator.thrower.hand == "left"))
             for hole in asked
             for bearing in bearings
         ]  # fmt: skip
@@ -177,7 +182,9 @@ def _solve_day(
     def settle(n: int) -> tuple[float, Valued]:
         problem = posed[n][1]
         chosen = choose(problem, wider, screened[n], sizes)
-        valued = value_fresh(simulator, fleet, day, problem, chosen, wider, sizes)
+        # Holes draw apart, so that their errors do not add up over a round.
+        apart = _FRESH + zlib.crc32(posed[n][0].ref.encode()) % 2**20
+        valued = value_fresh(simulator, fleet, day, problem, chosen, wider, sizes, draw_set=apart)
         return float(chosen.cost[-1]), valued
 
     settled = _side_by_side(

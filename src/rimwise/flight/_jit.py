@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 __all__ = ["SHARED", "compiled", "compiled_exactly", "inlined"]
 
 #: Files of the package whose constants and compiled functions others use.
-SHARED = ("flight/_lanes.py", "flight/_paths.py", "decide/_terrain.py")
+SHARED = ("flight/_lanes.py", "flight/_paths.py", "decide/_aiming.py", "decide/_terrain.py")
 
 _Function = TypeVar("_Function", bound="Callable[..., Any]")
 

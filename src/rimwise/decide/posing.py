@@ -1,0 +1,225 @@
+"""Holes as the hole solver needs them: ground, lies, wind, prices, and how much work to spend."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rimwise.beliefs.fleet import Fleet
+from rimwise.beliefs.putting import LONGEST_PUTT_M, PuttingModel, comeback_m
+from rimwise.course.raster import HoleGround
+from rimwise.decide.days import Day
+from rimwise.decide.lattice import RESTRICTED, Lattice
+from rimwise.decide.lines import EFFORTS, Base
+from rimwise.records.assumptions import Assumptions
+from rimwise.records.courses import Course, Hole
+
+if TYPE_CHECKING:
+    from rimwise.decide._holes import Rules
+    from rimwise.decide._terrain import Field, Terrain
+
+__all__ = ["FULL", "QUICK", "Problem", "Sizes", "pose"]
+
+Floats = NDArray[np.float64]
+
+#: Step through trees while actions are searched for and chosen.
+_WIDE_STEP_M = 2.5
+#: Lines are searched for on a lattice so many times wider.
+COARSER = 2.0
+
+
+@dataclass(frozen=True, slots=True)
+class Sizes:
+    """How much work goes into a hole.
+
+    Parameters
+    ----------
+    cell_m
+        Spacing of the lies.
+    screening, choosing
+        Throws of a cloud in the first two sets; best powers of two.
+    searches
+        How often all lines and targets are gone through.
+    kept
+        Lines kept of each disc.
+    considered, best
+        Actions of a lie that go to the second set, and those of them that are iterated on.
+    slack
+        A line so many strokes dearer than the best of the first set is not looked at further.
+    aside, promising
+        How much dearer than the best a line may be going straight on, and still be tried to the
+        side, or at all after a first look.
+    nudged
+        So many actions of a lie are tried with their targets moved.
+    pool, least
+        Fresh flights from the tee, and at least from any lie that is come to.
+    residual
+        Iteration ends when no lie changes by more strokes.
+    """
+
+    cell_m: float = 5.0
+    screening: int = 64
+    choosing: int = 256
+    searches: int = 1
+    kept: int = 3
+    considered: int = 96
+    best: int = 8
+    slack: float = 0.06
+    aside: float = 0.5
+    promising: float = 0.5
+    nudged: int = 6
+    pool: int = 4096
+    least: int = 64
+    residual: float = 1e-3
+
+
+FULL = Sizes()
+QUICK = Sizes(
+    screening=32, choosing=128, searches=1, kept=2, considered=64, best=6, slack=0.04, pool=2048,
+    least=32,
+)  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Problem:
+    """One hole on one day, as the compiled loops need it.
+
+    Parameters
+    ----------
+    lattice, coarse
+        Where lies are valued, and the wider lattice on which lines are searched for.
+    wind_rad
+        Where the wind comes from, to the right of the line from tee to basket.
+    prices
+        (disc, PRICES), see ``_terrain``.
+    putt, made
+        Strokes of a putt, and the chances (step, 2) to make it and its comeback, at the steps
+        of ``_terrain``.
+    allowed, most
+        What a free and a restricted lie allow, see ``_holes.Rules``.
+    side
+        1, or −1 for a left-hander: what is tried is then tried in mirror order.
+    """
+
+    hole: Hole
+    ground: HoleGround
+    lattice: Lattice
+    coarse: Lattice
+    wind_rad: float
+    prices: Floats
+    putt: Floats
+    made: Floats
+    allowed: NDArray[np.bool_]
+    most: Floats
+    side: float = 1.0
+
+    @property
+    def terrain(self) -> Terrain:
+        """The cells, for the compiled loops; trees are passed in wide steps."""
+        return self.ground_cells(_WIDE_STEP_M)
+
+    def ground_cells(self, step_m: float) -> Terrain:
+        """Return the cells, with a step through trees."""
+        from rimwise.decide._terrain import Terrain
+
+        g = self.ground
+        return Terrain(
+            g.bits, g.hits_per_m, g.canopy_m, g.height_m, g.clear_m, np.array(g.corner_m),
+            g.cell_m, 1.0 / g.cell_m, step_m, g.wooded, g.guarded, g.sloping,
+        )  # fmt: skip
+
+    @property
+    def rules(self) -> Rules:
+        """What lies allow, for the compiled loops."""
+        from rimwise.decide._holes import Rules
+
+        return Rules(self.most, self.allowed)
+
+    def field(self, cost: Floats, lattice: Lattice | None = None) -> Field:
+        """Return a field in which the lies of a lattice are worth ``cost`` (lie,)."""
+        from rimwise.decide._sweeps import fill
+        from rimwise.decide._terrain import Field
+
+        on = lattice or self.lattice
+        throw = np.empty(on.owner.shape)
+        field = Field(
+            throw, self.putt, on.corner_m, on.cell_m, 1.0 / on.cell_m, self.ground.length_m
+        )
+        fill(field, on.owner, on.extra, cost)
+        return field
+
+
+def pose(
+    course: Course,
+    hole: Hole,
+    fleet: Fleet,
+    day: Day,
+    bases: tuple[Base, ...],
+    putting: PuttingModel,
+    assume: Assumptions,
+    *,
+    cell_m: float = 5.0,
+    raster_m: float = 1.0,
+    bearing_deg: float | None = None,
+    left_handed: bool = False,
+) -> Problem:
+    """Lay out a hole on a day.
+
+    Parameters
+    ----------
+    cell_m, raster_m
+        Spacing of the lies, and side of the ground's cells.
+    bearing_deg
+        Direction of the hole where the map does not say; the map's when not given.
+    """
+    from rimwise.decide._terrain import PUTT_STEP_M
+
+    ground = HoleGround.build(
+        course,
+        hole,
+        hits_per_m=assume.wood_hit_per_m,
+        canopy_m=assume.wood_canopy_m,
+        cell_m=raster_m,
+    )
+    steps = np.arange(0.0, LONGEST_PUTT_M + 0.5 * PUTT_STEP_M, PUTT_STEP_M)
+    made = np.column_stack(
+        [putting.make_probability(steps), putting.make_probability(comeback_m(steps))]
+    )
+    allowed = np.ones((2, len(bases)), dtype=np.bool_)
+    allowed[RESTRICTED] = [b.launch_deg <= assume.wood_lie_launch_deg for b in bases]
+    if not allowed[RESTRICTED].any():
+        allowed[RESTRICTED] = [b.launch_deg == min(one.launch_deg for one in bases) for b in bases]
+    most = np.array([EFFORTS[-1], min(assume.wood_lie_effort, EFFORTS[-1])])
+    return Problem(
+        hole=hole,
+        ground=ground,
+        lattice=Lattice.build(ground, cell_m),
+        coarse=Lattice.build(ground, COARSER * cell_m),
+        wind_rad=math.radians(
+            day.wind.from_deg - (ground.frame.bearing_deg if bearing_deg is None else bearing_deg)
+        ),
+        prices=_prices(fleet, day, assume),
+        putt=1.0 + (1.0 - made[:, 0]) / made[:, 1],
+        made=made,
+        allowed=allowed,
+        most=(most - EFFORTS[0]) / (EFFORTS[1] - EFFORTS[0]),
+        side=-1.0 if left_handed else 1.0,
+    )
+
+
+def _prices(fleet: Fleet, day: Day, assume: Assumptions) -> Floats:
+    from rimwise.decide._terrain import PRICES
+
+    table = np.zeros((len(fleet), PRICES))
+    table[:, 0] = assume.penalty_strokes
+    table[:, 1] = assume.lost_disc_strokes * fleet.relative_cost
+    table[:, 2] = 1.0 - np.where(
+        fleet.floats, max(day.water_recovery, assume.floating_recovery), day.water_recovery
+    )
+    table[:, 4] = assume.rough_loss_chance
+    table[:, 6] = assume.wood_loss_chance
+    return table
