@@ -8,7 +8,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from rimwise.course.polygons import area_from_shape, polygon_parts, shape_of
+from rimwise.course.polygons import polygon_parts, reshaped, shape_of
 from rimwise.errors import InputError, check_range
 from rimwise.records.courses import Area, AreaKind, Course, Hole, Point
 
@@ -23,6 +23,9 @@ BITS: dict[AreaKind, int] = {
     AreaKind.OUT_OF_BOUNDS: 2,
     AreaKind.WOOD: 4,
     AreaKind.FAIRWAY: 8,
+    AreaKind.THICK: 16,
+    AreaKind.NO_RUN_UP: 32,
+    AreaKind.LOW_CEILING: 64,
 }
 
 #: Cells that cost a penalty throw.
@@ -220,7 +223,7 @@ def areas_near(course: Course, hole: Hole, margin_m: float = 40.0) -> tuple[Area
     check_range("margin_m", margin_m, 0.0, 2_000.0, "m")
     window = shapely.box(*shapely.LineString((hole.tee, hole.basket)).buffer(margin_m).bounds)
     return tuple(
-        area_from_shape(area.kind, part, area.name)
+        reshaped(area, part)
         for area in course.areas
         for part in polygon_parts(shapely.intersection(shape_of(area), window))
     )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import shapely
 from shapely import LineString, MultiPolygon, Polygon
@@ -11,7 +11,7 @@ from shapely import LineString, MultiPolygon, Polygon
 from rimwise.course.features import LatLon, MapArea
 from rimwise.records.courses import Area, AreaKind, Point
 
-__all__ = ["area_from_shape", "areas_from_map", "polygon_parts", "shape_of"]
+__all__ = ["area_from_shape", "areas_from_map", "polygon_parts", "reshaped", "shape_of"]
 
 #: Slivers smaller than this come from repairs, not from the ground.
 SLIVER_M2 = 0.01
@@ -90,11 +90,19 @@ def polygon_parts(shape: shapely.Geometry) -> list[Polygon]:
 
 def area_from_shape(kind: AreaKind, polygon: Polygon, name: str = "") -> Area:
     """Return the record of a polygon in the local frame."""
-    return Area(
-        kind,
+    return Area(kind, *_corners(polygon), name)
+
+
+def reshaped(area: Area, polygon: Polygon) -> Area:
+    """Return an area with another outline."""
+    ring, openings = _corners(polygon)
+    return replace(area, ring=ring, openings=openings)
+
+
+def _corners(polygon: Polygon) -> tuple[tuple[Point, ...], tuple[tuple[Point, ...], ...]]:
+    return (
         tuple((x, y) for x, y in polygon.exterior.coords[:-1]),
         tuple(tuple((x, y) for x, y in ring.coords[:-1]) for ring in polygon.interiors),
-        name,
     )
 
 

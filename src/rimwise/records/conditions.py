@@ -7,7 +7,7 @@ from enum import StrEnum
 
 from rimwise.errors import InputError, check_range
 
-__all__ = ["Conditions", "Ground", "ScenarioDay"]
+__all__ = ["Conditions", "Cover", "Ground", "ScenarioDay"]
 
 
 class Ground(StrEnum):
@@ -18,6 +18,15 @@ class Ground(StrEnum):
     HARD = "hard"
     WET = "wet"
     FROZEN = "frozen"
+
+
+class Cover(StrEnum):
+    """What hides a disc on the ground, by season: the assumptions say how well."""
+
+    GREEN = "green"
+    BARE = "bare"
+    LEAVES = "leaves"
+    SNOW = "snow"
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +48,10 @@ class ScenarioDay:
     water_recovery
         Chance to get a disc that does not float back out of the water without going in
         after it (posted rules and safety first).
+    cover
+        What hides a disc on the ground: grown grass, ground bare in winter, fallen leaves, snow.
+    dusk
+        Whether light is poor for finding a disc, as on league nights in winter.
     """
 
     name: str
@@ -53,6 +66,8 @@ class ScenarioDay:
     ground: Ground = Ground.FIRM
     water_recovery: float = 0.2
     source: str = ""
+    cover: Cover = Cover.GREEN
+    dusk: bool = False
 
     def __post_init__(self) -> None:
         where = f" of day '{self.name}'"

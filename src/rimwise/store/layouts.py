@@ -5,7 +5,7 @@ from __future__ import annotations
 from rimwise.records.carries import Carry
 from rimwise.records.carts import Cart, CartItem, Pocket
 from rimwise.records.conditions import Conditions, ScenarioDay
-from rimwise.records.courses import Area, Course, Hole
+from rimwise.records.courses import Area, Course, DropZone, Hole, Mandatory
 from rimwise.records.discs import Disc, Mold, Plastic
 from rimwise.records.evidence import (
     Comparison,
@@ -52,6 +52,8 @@ COURSES = Layout(
     children=[
         Children.records("holes", "course_holes", Hole),
         Children.records("areas", "course_areas", Area),
+        Children.records("mandatories", "course_mandatories", Mandatory),
+        Children.records("drop_zones", "course_drop_zones", DropZone),
     ],
 )
 CONDITIONS = Layout(

@@ -7,8 +7,17 @@ from datetime import date
 from rimwise.flight.printed import Printed
 from rimwise.records.carries import Carry
 from rimwise.records.carts import Cart, CartItem, Pocket
-from rimwise.records.conditions import Conditions, Ground, ScenarioDay
-from rimwise.records.courses import Area, AreaKind, Course, Hole
+from rimwise.records.conditions import Conditions, Cover, Ground, ScenarioDay
+from rimwise.records.courses import (
+    Area,
+    AreaKind,
+    Course,
+    DropZone,
+    Hole,
+    Mandatory,
+    Side,
+    Trouble,
+)
 from rimwise.records.discs import (
     Disc,
     Grip,
@@ -75,24 +84,35 @@ THROWER = Thrower(
 )
 COURSE = Course(
     "heath",
-    (Hole("1", (0.0, 0.0), (30.5, 80.25), 3, -2.0, 88.0, "gorse"), Hole("2A", (5.0, 5.0), (90, 7))),
+    (
+        Hole("1", (0.0, 0.0), (30.5, 80.25), 3, -2.0, 88.0, "gorse", 0.6),
+        Hole("2A", (5.0, 5.0), (90, 7)),
+    ),
     (
         Area(
             AreaKind.WATER,
             ((0.0, 0.0), (9.0, 0.0), (9.0, 9.0)),
             (((5.0, 1.0), (6.0, 1.0), (6.0, 2.0)),),
             "pond",
+            250.0,
+            9.5,
+            True,
         ),
     ),
     54.25,
     8.5,
     False,
     "drawn by the owner",
+    (Mandatory("1", (10.0, 20.5), Side.LEFT, "the oak", True),),
+    (DropZone("2A", (30.0, 40.0), Trouble.WATER, "bank", True),),
 )
 CONDITIONS = Conditions(
     "winter",
     (
-        ScenarioDay("gale", 3.0, 3.0, 1001.5, 0.9, 9.0, 240.0, 14.0, True, Ground.WET, 0.1, "log"),
+        ScenarioDay(
+            *("gale", 3.0, 3.0, 1001.5, 0.9, 9.0, 240.0, 14.0, True, Ground.WET, 0.1, "log"),
+            *(Cover.LEAVES, True),
+        ),
         ScenarioDay("frost", 1.0, -2.0, 1030.0, 0.6, 1.0, 90.0),
     ),
 )

@@ -93,7 +93,7 @@ def test_the_connection_is_careful(store):
 
 def test_putting_again_replaces_the_members_and_keeps_the_order(filled):
     filled.courses.put(dataclasses.replace(ex.COURSE, name="pines"))
-    shorter = dataclasses.replace(ex.COURSE, holes=ex.COURSE.holes[:1], areas=())
+    shorter = dataclasses.replace(ex.COURSE, holes=ex.COURSE.holes[:1], areas=(), drop_zones=())
     filled.courses.put(shorter)
     assert [course.name for course in filled.courses.all()] == ["heath", "pines"]
     assert filled.courses.get("heath") == shorter
