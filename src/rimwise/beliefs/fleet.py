@@ -40,7 +40,7 @@ class Fleet:
     ``diameter_m`` and ``rim_width_m`` (n,), NaN where the mold's dimensions are unknown;
     ``grip`` (n, 4) grades 1 to 5 in the order of :data:`AIR_KINDS`; ``floats`` (n,);
     ``relative_cost`` (n,) cost over the median cost; ``wear`` (n,) from 0 (new) to 1, already in
-    ``printed``.
+    ``printed``; ``colours`` as the owner calls them, empty where unknown.
     """
 
     ids: tuple[str, ...]
@@ -58,6 +58,7 @@ class Fleet:
     floats: NDArray[np.bool_]
     relative_cost: NDArray[np.float64]
     wear: NDArray[np.float64]
+    colours: tuple[str, ...]
 
     def __len__(self) -> int:
         return len(self.ids)
@@ -96,6 +97,7 @@ class Fleet:
             floats=self.floats[rows],
             relative_cost=self.relative_cost[rows],
             wear=self.wear[rows],
+            colours=tuple(self.colours[i] for i in keep),
         )
 
     def sample_printed(self, samples: int, seed: int, draw_set: int = 0) -> NDArray[np.float64]:
@@ -229,6 +231,7 @@ def build_fleet(
         floats=floats,
         relative_cost=_relative_cost(discs),
         wear=np.array([disc.wear for disc in discs]),
+        colours=tuple(disc.colour for disc in discs),
     )
 
 

@@ -62,6 +62,9 @@ class Day:
         Kind of ground, a name of :class:`rimwise.records.conditions.Ground`.
     water_recovery
         Chance to get a sunken disc back without going in after it.
+    cover, dusk
+        What hides a disc on the ground, a name of :class:`rimwise.records.conditions.Cover`,
+        and whether the light is poor.
     """
 
     name: str
@@ -72,6 +75,8 @@ class Day:
     wind: DayWind
     ground: str
     water_recovery: float
+    cover: str = "green"
+    dusk: bool = False
 
     def with_factor(self, factor: str, other: Day) -> Day:
         """Return this day with one factor taken from another day."""
@@ -101,6 +106,8 @@ def day_of(day: ScenarioDay, share: float, thrower: Thrower, assume: Assumptions
         ),
         ground=day.ground.value,
         water_recovery=day.water_recovery,
+        cover=day.cover.value,
+        dusk=day.dusk,
     )
 
 

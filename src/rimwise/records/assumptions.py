@@ -107,6 +107,31 @@ class Assumptions:
     rough_loss_chance: float = _assume(
         0.001, 0.0, 0.5, "chance", "a disc off the fairway in the open is not found (memory)"
     )
+    wood_stem_m: float = _assume(
+        0.25, 0.02, 2.0, "m", "width of a stem, where a wood has its own stems a hectare (memory)"
+    )
+    thick_loss_chance: float = _assume(
+        0.02, 0.0, 0.5, "chance", "a disc in tall grass, heather or bushes is not found (memory)"
+    )
+    bare_loss: float = _assume(
+        0.7, 0.1, 10.0, "times", "lost against green summer when the ground is bare (memory)"
+    )
+    leaves_loss: float = _assume(
+        2.0, 0.1, 10.0, "times", "lost against green summer under fallen leaves (memory)"
+    )
+    snow_loss: float = _assume(
+        3.0, 0.1, 30.0, "times", "lost against green summer in snow: it cuts in (memory)"
+    )
+    hidden_colour_loss: float = _assume(
+        2.0, 1.0, 10.0, "times", "lost when the disc has the colour of the ground (memory)"
+    )
+    dusk_loss: float = _assume(2.0, 1.0, 10.0, "times", "lost when the light is poor (memory)")
+    no_run_up_effort: float = _assume(
+        0.7, 0.4, 1.0, "of full", "most effort without a run-up (memory)"
+    )
+    low_ceiling_launch_deg: float = _assume(
+        10.0, 0.0, 60.0, "degrees", "highest launch under a low ceiling (memory)"
+    )
     wind_roughness_m: float = _assume(
         0.03, 0.0002, 0.1, "m", "roughness of open grass (WMO, Davenport class 'open')"
     )
