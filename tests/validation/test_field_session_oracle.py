@@ -18,7 +18,7 @@ def _two(apart: float, slope: float) -> Stakes:
     """Return one lie, visited once, on which the second disc costs ``apart`` more."""
     slopes = np.zeros((1, 2, 2))
     slopes[0, 1, 0] = slope
-    return Stakes(np.array([[3.0, 3.0 + apart]]), np.ones(1), slopes, (0,))
+    return Stakes(np.array([[3.0, 3.0 + apart]]), np.ones(1), slopes, 0.0 * slopes, (0,))
 
 
 def _doubt(sd_m: float, scatter_m: float) -> Doubt:
@@ -48,7 +48,7 @@ def test_the_outcomes_of_a_comparison_are_those_of_its_difference():
     doubt = Doubt(covariance, np.tile(100.0 * np.eye(2), (2, 1, 1)), np.full(2, 3.0))
     slopes = np.zeros((1, 2, 2))
     slopes[0, :, 1] = 0.01, -0.01
-    stakes = Stakes(np.array([[3.0, 3.0]]), np.ones(1), slopes, (0,))
+    stakes = Stakes(np.array([[3.0, 3.0]]), np.ones(1), slopes, 0.0 * slopes, (0,))
     # The cost difference is −0.01 (y1 + y2), of which the comparison tells nothing.
     nothing, _, _ = session_gain(stakes, doubt, [Ask(0, other=1)], outcomes=2_000)
     assert nothing == pytest.approx(0.0, abs=1e-9)
@@ -67,8 +67,21 @@ def test_the_session_throws_what_is_unknown_and_matters():
     doubt = Doubt(covariance, np.tile(81.0 * np.eye(2), (3, 1, 1)), np.ones(3))
     slopes = np.zeros((1, 3, 2))
     slopes[0, :, 0] = -0.01
-    stakes = Stakes(np.array([[3.0, 3.5, 3.02]]), np.ones(1), slopes, (0,))
+    stakes = Stakes(np.array([[3.0, 3.5, 3.02]]), np.ones(1), slopes, 0.0 * slopes, (0,))
     session = design_session(stakes, doubt, 10, 0)
     assert [ask.disc for ask in session.asks] == [2, 2]
     assert session.gain > 0.0
     assert session.changes > 0.1
+
+
+def test_knowing_the_disc_that_is_thrown_anyway_saves_the_square_of_the_mistake():
+    """Aim costs ``bend`` times the variance: five throws take their known part of it away."""
+    stakes = _two(1.0, 0.0)  # the second disc is never thrown
+    stakes.bend[0, 0] = 0.002, 0.0
+    covariance = np.zeros((2, 2, 2, 2))
+    covariance[0, 0, 0, 0] = 36.0
+    doubt = Doubt(covariance, np.tile(81.0 * np.eye(2), (2, 1, 1)), np.ones(2))
+    found, _, _ = session_gain(stakes, doubt, [Ask(0, throws=5)])
+    assert found == pytest.approx(0.002 * 36.0**2 / (36.0 + 81.0 / 5.0))
+    session = design_session(stakes, doubt, 10, 0)
+    assert [ask.disc for ask in session.asks] == [0, 0]

@@ -183,10 +183,10 @@ def _stakes_of(
     """Return the table of costs and the hole of every row: as kept, or computed and kept."""
     mark = [fleet.beliefs.fingerprint, list(fleet.ids), ready.course.name, list(chosen)]
     kept: Any = store.reports.get(_KEPT + conditions)
-    if isinstance(kept, dict) and kept.get("of") == mark:
+    if isinstance(kept, dict) and kept.get("of") == mark and "bend" in kept:
         stakes = Stakes(
             np.array(kept["cost"]), np.array(kept["weight"]), np.array(kept["slope"]),
-            tuple(kept["carried"]),
+            np.array(kept["bend"]), tuple(kept["carried"]),
         )  # fmt: skip
         return stakes, list(kept["holes"])
     demand: Demand = ready.demand(
@@ -204,6 +204,7 @@ def _stakes_of(
         cost=stakes.cost.round(6),
         weight=stakes.weight.round(8),
         slope=stakes.slope.round(7),
+        bend=stakes.bend.round(9),
     )
     holes = [row.hole for row in demand.rows]
     store.reports.put(
@@ -213,6 +214,7 @@ def _stakes_of(
             "cost": stakes.cost.tolist(),
             "weight": stakes.weight.tolist(),
             "slope": stakes.slope.tolist(),
+            "bend": stakes.bend.tolist(),
             "carried": list(carried),
             "holes": holes,
         },

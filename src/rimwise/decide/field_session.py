@@ -1,11 +1,14 @@
 """What to throw next: the throws and comparisons that would save most strokes if logged.
 
-What is not known of a disc matters where its landing decides which disc is thrown. Costs are those
-of a demand table, frozen, and straight in each disc's landing on the stock throw (how far, how far
-left). A session is worth what the best choice after it saves against the best choice now, on
-average over its outcomes: the expected value of sample information (Raiffa & Schlaifer 1961), which
-is never below nothing. It is built up greedily by the *knowledge gradient* (Frazier, Powell &
-Dayanik 2009), throws of one disc in blocks of five: one throw alone hardly ever changes a choice.
+What is not known of a disc matters in two ways. Its landing may decide which disc is thrown:
+costs are those of a demand table, frozen, and straight in each disc's landing on the stock throw
+(how far, how far left), lines chosen anew. And a disc that is thrown anyway is aimed wrongly by
+what is not known of it, which costs the square of the mistake.
+
+A session is worth what the best choice after it saves against the best choice now, on average
+over its outcomes: the expected value of sample information (Raiffa & Schlaifer 1961), which is
+never below nothing. It is built up greedily by the *knowledge gradient* (Frazier, Powell & Dayanik
+2009), throws of one disc in blocks of five: one throw alone hardly ever changes a choice.
 """
 
 from __future__ import annotations
@@ -32,21 +35,29 @@ class Stakes:
 
     ``cost`` (row, disc) strokes; ``weight`` (row,) visits a round; ``slope`` (row, disc, 2)
     strokes per metre that a disc lands farther and more to the left on the stock throw;
-    ``carried`` the positions of the discs in the present carry.
+    ``bend`` (row, disc, 2) strokes per square metre that it lands otherwise than its line was
+    chosen for; ``carried`` the positions of the discs in the present carry.
     """
 
     cost: Floats
     weight: Floats
     slope: Floats
+    bend: Floats
     carried: tuple[int, ...]
 
     def moved(self, landing: Floats) -> Floats:
         """Return costs (samples, row, disc) when landings move by (samples, disc, 2) m."""
         return np.asarray(self.cost + np.einsum("rda,sda->srd", self.slope, landing))
 
-    def best(self, landing: Floats) -> Floats:
-        """Return strokes a round, (samples,), when every row takes its cheapest disc."""
-        return np.asarray(self.moved(landing).min(axis=2) @ self.weight)
+    @property
+    def aim(self) -> Floats:
+        """Strokes a round for each square metre not known of the discs now thrown, (disc, 2)."""
+        rows = np.arange(len(self.cost))
+        thrown = np.argmin(self.cost, axis=1)
+        each = self.weight[:, None] * self.bend[rows, thrown]
+        found = np.zeros(self.bend.shape[1:])
+        np.add.at(found, thrown, each)
+        return found
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -174,7 +185,7 @@ def session_gain(
     kept = np.argmin(stakes.cost, axis=1)
     moved = stakes.moved(landing)
     same = np.take_along_axis(moved, kept[None, :, None], axis=2)[..., 0] @ stakes.weight
-    saved = same - moved.min(axis=2) @ stakes.weight
+    saved = same - moved.min(axis=2) @ stakes.weight + _aimed(stakes, before - after)
     changes = np.mean([_swap_helps(stakes, one) for one in moved]) if stakes.carried else 0.0
     return float(saved.mean()), float(saved.std(ddof=1) / np.sqrt(outcomes)), float(changes)
 
@@ -210,7 +221,13 @@ def _step_gain(stakes: Stakes, doubt: Doubt, covariance: Floats, ask: Ask) -> fl
     moved = stakes.moved(moves)
     kept = np.argmin(stakes.cost, axis=1)
     same = np.take_along_axis(moved, kept[None, :, None], axis=2)[..., 0]
-    return float(((same - moved.min(axis=2)) @ stakes.weight).mean())
+    chosen = float(((same - moved.min(axis=2)) @ stakes.weight).mean())
+    return chosen + _aimed(stakes, gain @ gain.T)
+
+
+def _aimed(stakes: Stakes, known: Floats) -> float:
+    """Return what better aim saves when so much of the covariance of landings is taken away."""
+    return float((stakes.aim.ravel() * np.diag(known)).sum())
 
 
 def _seen(doubt: Doubt, ask: Ask) -> tuple[Floats, Floats]:

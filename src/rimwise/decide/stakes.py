@@ -2,7 +2,8 @@
 
 Every disc's own numbers are moved up and down along two directions (turn and fade together; glide),
 all clouds are flown and all lines chosen again on the same random numbers, and the differences are
-read as slopes by the landing of the stock throw, which moves along both directions too.
+read as slopes by the landing of the stock throw, which moves along both directions too. The same
+moves under the lines that were chosen say what a wrong belief costs: second differences.
 """
 
 from __future__ import annotations
@@ -18,7 +19,7 @@ from rimwise.beliefs.fleet import MOLD_SHARE
 from rimwise.beliefs.landings import stock_landings
 from rimwise.beliefs.posterior import LearntFleet, Posterior
 from rimwise.beliefs.predicting import predict_landings
-from rimwise.decide.clouds import Simulator
+from rimwise.decide.clouds import CHOOSING, Simulator
 from rimwise.decide.demand import Demand, prices_for
 from rimwise.decide.field_session import Doubt, Stakes
 from rimwise.decide.pricing import price_lies
@@ -57,23 +58,33 @@ def stakes_of(
     fleet
         The discs of ``demand``, in its order.
     """
-    rough = replace(simulator, screening=_SAMPLES)
-    cost, landed = [], []
+    rough = replace(simulator, screening=_SAMPLES, choosing=2 * _SAMPLES)
+    kept = _costs_as_aimed(rough, fleet, demand, assume)
+    cost, landed, bent = [], [], []
     for number, move in enumerate(_MOVES):
         ends = []
         for sign in (1.0, -1.0):
             progress("moving every disc a little", (2 * number + (sign < 0)) / (2 * len(_MOVES)))
             moved = _moved(fleet.beliefs, sign * np.array(move))
             own = moved.learnt_fleet(fleet)
-            ends.append((_costs(rough, own, demand, assume), _middles(moved, fleet)))
+            aimed = _costs_as_aimed(rough, own, demand, assume)
+            ends.append((_costs(rough, own, demand, assume), _middles(moved, fleet), aimed))
         cost.append(ends[0][0] - ends[1][0])
         landed.append(ends[0][1] - ends[1][1])
+        bent.append(0.5 * (ends[0][2] + ends[1][2]) - kept)
     # (disc, direction, 2) metres and (disc, direction, row) strokes.
     by = np.stack(landed, axis=1)
     strokes = np.stack(cost, axis=0).transpose(2, 0, 1)
     square = by @ by.transpose(0, 2, 1) + _SMALLEST_M**2 * np.eye(len(_MOVES))
     slope = by.transpose(0, 2, 1) @ np.linalg.solve(square, strokes)
-    return Stakes(demand.cost, demand.weights, slope.transpose(2, 0, 1), carried)
+    # What half of each move costs when nobody knows of it: squares of metres, never a gain.
+    half = (0.5 * by) ** 2
+    lost = np.stack(bent, axis=0).transpose(2, 0, 1)
+    square = half.transpose(0, 2, 1) @ half + _SMALLEST_M**4 * np.eye(len(_MOVES))
+    bend = np.maximum(np.linalg.solve(square, half.transpose(0, 2, 1) @ lost), 0.0)
+    return Stakes(
+        demand.cost, demand.weights, slope.transpose(2, 0, 1), bend.transpose(2, 0, 1), carried
+    )
 
 
 def doubt_of(beliefs: Posterior, fleet: LearntFleet) -> Doubt:
@@ -130,4 +141,20 @@ def _costs(simulator: Simulator, fleet: LearntFleet, demand: Demand, assume: Ass
             clouds.nerve,
             threads=simulator.threads,
         ).cost
+    return cost
+
+
+def _costs_as_aimed(
+    simulator: Simulator, fleet: LearntFleet, demand: Demand, assume: Assumptions
+) -> Floats:
+    """Return the cost of every row with every disc, (row, disc), thrown on the lines chosen."""
+    cost = np.empty(demand.cost.shape)
+    for number, day in enumerate(demand.days):
+        rows = [i for i, row in enumerate(demand.rows) if row.day == number]
+        lies = [demand.rows[i].lie for i in rows]
+        actions = replace(demand.actions, table=demand.actions.table[rows])
+        thrown = simulator.throw_actions(fleet, day, lies, actions, CHOOSING)
+        prices = prices_for(fleet, day, assume)
+        strokes, _ = thrown.price(demand.values[number].strokes, prices)
+        cost[rows] = strokes.mean(axis=2, dtype=np.float64)
     return cost
