@@ -309,7 +309,8 @@ CLOSING = """\
 - **Pressure.** Practice putts are not round putts: no nerves, no bad footing. Nothing corrects it.
 - **Time.** A putter's form is taken as one; old evenings count like new ones.
 - **Practice.** How much a practised putt improves a putter was not measured by us or found
-  elsewhere. A quarter of an evening is there to learn from, the rest follows worth: that split is ours.
+  elsewhere. A quarter of an evening is there to learn from, the rest follows worth: that split
+  is ours.
 - **The comeback** after a miss is 1.5 m and 12 % of the distance (memory).
 """
 
