@@ -191,7 +191,7 @@ def main() -> None:
     """Try owners and print what each plan saves against another."""
     asking = argparse.ArgumentParser(description=__doc__)
     asking.add_argument("--owners", type=int, default=60)
-    asking.add_argument("--first", type=int, default=500_000)
+    asking.add_argument("--first", type=int, default=600_000)
     asking.add_argument("--throws", type=int, default=20)
     asking.add_argument("--comparisons", type=int, default=10)
     asking.add_argument("--workers", type=int, default=2)
