@@ -5,13 +5,16 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from datetime import date
+from datetime import date, datetime
 from pathlib import Path
 
+from rimwise.app.guidance import par_notes
 from rimwise.app.noting import scope_of
 from rimwise.app.wearing import remember_wear
 from rimwise.errors import InputError
+from rimwise.records.courses import Course
 from rimwise.records.words import plural
+from rimwise.store.course_journal import CourseJournal
 from rimwise.store.exchange.evidence_scope import Scope
 from rimwise.store.exchange.evidence_tables import evidence_kind, read_evidence_csv
 from rimwise.store.exchange.problems import refuse
@@ -101,6 +104,7 @@ def bring_file(
     elevation_m: float = 0.0,
     keep_good: bool = False,
     today: date | None = None,
+    now: datetime | None = None,
     anyway: bool = False,
 ) -> Brought:
     """Import one file; nothing is saved when it has a problem.
@@ -119,6 +123,8 @@ def bring_file(
         Save the good rows of a table although others have problems.
     today
         The present day: later evidence is refused. None is when it is ``None``.
+    now
+        Time of the import, for the journal of courses; the clock's when not given.
     anyway
         Take evidence of retired discs, and throws longer than the arm.
 
@@ -134,7 +140,7 @@ def bring_file(
     _refuse_other_kind(path, data, known)
     with store.atomic():
         if known == "course":
-            return _course(store, path, data, name, layout or "")
+            return _course(store, path, data, name, layout or "", now)
         if known == "conditions":
             return _conditions(store, path, data, name, elevation_m)
         if known in ("thrower", "cart"):
@@ -216,7 +222,9 @@ def kind_of(path: Path, data: bytes | None = None) -> str:
     )
 
 
-def _course(store: Store, path: Path, data: bytes, name: str | None, layout: str) -> Brought:
+def _course(
+    store: Store, path: Path, data: bytes, name: str | None, layout: str, now: datetime | None
+) -> Brought:
     from rimwise.course.geojson import course_from_geojson
     from rimwise.course.osm import course_from_osm
     from rimwise.course.pbf import course_from_pbf
@@ -238,8 +246,38 @@ def _course(store: Store, path: Path, data: bytes, name: str | None, layout: str
     if name is not None or not course.name:
         called = name or path.stem
         course = replace(course, name=f"{called} ({layout})" if layout else called)
-    store.courses.put(course)
-    return Brought("course", course.name, len(course.holes), (*found.warnings, *found.notes))
+    course, kept = _with_drawings(store, course)
+    at = now or datetime.now()
+    CourseJournal(store).put(course, f"imported {path.name}", at)
+    told = (*found.warnings, *found.notes, *kept, *par_notes(store, course))
+    return Brought("course", course.name, len(course.holes), told)
+
+
+def _with_drawings(store: Store, course: Course) -> tuple[Course, tuple[str, ...]]:
+    """Keep what the owner had drawn on a course that is read from its map again."""
+    from rimwise.course.drawn import kept_drawings, with_features
+
+    if course.name not in store.courses:
+        return course, ()
+    old = store.courses.get(course.name)
+    shelters = {hole.ref: hole.shelter for hole in old.holes}
+    holes = (
+        hole if hole.shelter is not None else replace(hole, shelter=shelters.get(hole.ref))
+        for hole in course.holes
+    )
+    course = replace(course, holes=tuple(holes))
+    back = f"`rimwise course --undo` brings {course.name} back as it was."
+    marks = [mark.drawn for mark in old.mandatories] + [zone.drawn for zone in old.drop_zones]
+    if not any([area.drawn for area in old.areas] + marks):
+        return course, (f"{course.name} was on file already and is replaced; {back}",)
+    drawings = kept_drawings(old, course)
+    if drawings is None:
+        return course, (f"What you had drawn could not be placed on the new course; {back}",)
+    try:
+        drawn = with_features(course, drawings)
+    except InputError as error:
+        return course, (f"What you had drawn was left out, because {error} {back}",)
+    return drawn.course, (f"{drawings.words} that you had drawn on {course.name} kept; {back}",)
 
 
 def _conditions(

@@ -19,6 +19,7 @@ from rimwise.course.features import (
 )
 from rimwise.course.frame import LocalFrame
 from rimwise.course.holes import Marker, holes_from_map
+from rimwise.course.marks import marks_from_map
 from rimwise.course.polygons import areas_from_map, shape_of
 from rimwise.errors import InputError
 from rimwise.records.courses import Area, Course, Hole
@@ -80,6 +81,7 @@ def assemble(data: MapData, name: str = "", layout: str = "") -> CourseImport:
         layout,
     )
     holes = sorted(holes, key=lambda hole: natural_key(hole.ref))
+    marks = marks_from_map(data.points, holes, frame.to_local)
     course = Course(
         name=f"{site.name} ({layout})" if layout else site.name,
         holes=tuple(holes),
@@ -87,9 +89,11 @@ def assemble(data: MapData, name: str = "", layout: str = "") -> CourseImport:
         origin_lat_deg=frame.lat_deg,
         origin_lon_deg=frame.lon_deg,
         attribution=data.attribution,
+        mandatories=marks.mandatories,
+        drop_zones=marks.drop_zones,
     )
     wet = (f"{said}; check the map." for said in baskets_in_trouble(course))
-    return CourseImport(course, (*warnings, *wet), _notes(data))
+    return CourseImport(course, (*warnings, *marks.warnings, *wet), marks.notes)
 
 
 def _targets(data: MapData, what: str) -> list[MapPoint]:
@@ -186,20 +190,3 @@ def _areas(
             if shape_of(area).intersects(surroundings)
         )
     return tuple(areas)
-
-
-def _notes(data: MapData) -> tuple[str, ...]:
-    """Say what the map marks that a course record has no place for."""
-    words = {"mando": "a mandatory", "drop_zone": "a drop zone"}
-    notes = []
-    for point in data.points:
-        what = words.get(point.tags.get("disc_golf", ""))
-        if what:
-            ref = point.tags.get("ref", "").strip()
-            where = f" on hole {ref}" if ref else ""
-            lat_deg, lon_deg = point.at
-            notes.append(
-                f"{what}{where} is marked at {lat_deg:.5f}, {lon_deg:.5f} ({point.label}); "
-                "posted course rules come first."
-            )
-    return tuple(notes)

@@ -1,79 +1,123 @@
-"""Areas added to a course: from a map of areas alone, or drawn hole by hole in a table.
+"""What an owner adds to a course: areas, mandatories, drop zones and facts about its holes.
 
-Most mapped courses have a tee and a basket for each hole and nothing else. A row of the table
-places a strip along one hole: from so far to so far from the tee toward the basket, and from so far
-left of that line to so far right of it.
+Most mapped courses have a tee and a basket for each hole and nothing else. The rest comes from a
+map of such features alone, or from a table (see :mod:`rimwise.course.strips`).
 """
 
 from __future__ import annotations
 
-import math
-import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 import shapely
 
-from rimwise.course.features import METRES_PER, MapData, area_kind, length_m
+from rimwise.course.features import MapData, area_kind
 from rimwise.course.frame import LocalFrame
+from rimwise.course.marks import marks_from_map
 from rimwise.course.polygons import areas_from_map, shape_of
-from rimwise.course.table import table_rows
 from rimwise.errors import InputError
-from rimwise.records.courses import Area, AreaKind, Course, Hole
+from rimwise.records.courses import Area, AreaKind, Course, DropZone, Hole, Mandatory, Point
+from rimwise.records.words import joined, plural
 
-__all__ = ["Drawn", "areas_from_table", "areas_on_course", "baskets_in_trouble", "with_areas"]
+__all__ = [
+    "FARTHEST_M",
+    "Drawn",
+    "Features",
+    "baskets_in_trouble",
+    "features_on_course",
+    "kept_drawings",
+    "with_features",
+]
 
-#: Words for kinds of area in a table.
-_KINDS = {
-    AreaKind.WATER: ("water", "pond", "lake", "river", "creek", "stream", "sea"),
-    AreaKind.WOOD: ("wood", "woods", "trees", "forest", "bush", "bushes"),
-    AreaKind.OUT_OF_BOUNDS: ("ob", "out of bounds", "out"),
-    AreaKind.FAIRWAY: ("fairway",),
-}
-_COLUMNS = {
-    "kind": ("kind", "what", "type", "area"),
-    "hole": ("hole", "ref", "number"),
-    "from": ("from", "start", "begins"),
-    "to": ("to", "end", "ends"),
-    "left": ("left",),
-    "right": ("right",),
-    "name": ("name",),
-}
-#: An area reaches no farther from its hole's line or past its ends than this.
-_FARTHEST_M = 300.0
+#: What is added reaches no farther from its hole than this.
+FARTHEST_M = 300.0
+#: A mark this near another of its kind and hole takes its place.
+_SAME_PLACE_M = 1.0
+
+
+@dataclass(frozen=True, slots=True)
+class Features:
+    """What is to be added to a course; ``holes``, if any, are all of them, as they become."""
+
+    areas: tuple[Area, ...] = ()
+    mandatories: tuple[Mandatory, ...] = ()
+    drop_zones: tuple[DropZone, ...] = ()
+    holes: tuple[Hole, ...] = ()
+    warnings: tuple[str, ...] = ()
+
+    @property
+    def count(self) -> int:
+        """How many areas and marks there are."""
+        return len(self.areas) + len(self.mandatories) + len(self.drop_zones)
+
+    @property
+    def words(self) -> str:
+        """How many of each, as in "2 areas and 1 drop zone"."""
+        marks = len(self.mandatories)
+        told = [
+            plural(len(self.areas), "area"),
+            f"{marks} {'mandatory' if marks == 1 else 'mandatories'}",
+            plural(len(self.drop_zones), "drop zone"),
+        ]
+        return joined([said for said in told if not said.startswith("0 ")])
 
 
 @dataclass(frozen=True, slots=True)
 class Drawn:
-    """A course with areas added, and what was replaced or repaired, in sentences."""
+    """A course with features added, and what was replaced or repaired, in sentences."""
 
     course: Course
     added: int
     warnings: tuple[str, ...] = ()
 
 
-def with_areas(course: Course, areas: Sequence[Area]) -> Drawn:
-    """Add areas; one of a kind and name that the course has takes that one's place.
+def with_features(course: Course, features: Features) -> Drawn:
+    """Add features; one of a kind and name that the course has takes that one's place.
+
+    A mandatory or drop zone also takes the place of one of its hole that stands where it does.
 
     Raises
     ------
     InputError
-        When a basket would stand in water or out of bounds.
+        When there is nothing to add, or a basket would stand in water or out of bounds.
     """
-    if not areas:
+    if not features.count and not features.holes:
         raise InputError(
-            "nothing to add: the file holds no water, wood, fairway or out-of-bounds area."
+            "nothing to add: the file holds no water, wood, fairway, out of bounds, thick rough, "
+            "restricted lie, mandatory or drop zone."
         )
-    named = {(area.kind, area.name) for area in areas if area.name}
-    kept = tuple(area for area in course.areas if (area.kind, area.name) not in named)
-    gone = len(course.areas) - len(kept)
-    drawn = replace(course, areas=kept + tuple(areas))
+    named = {(area.kind, area.name) for area in features.areas if area.name}
+    areas = tuple(area for area in course.areas if (area.kind, area.name) not in named)
+    mandatories = tuple(
+        m for m in course.mandatories if not any(_same(m, new) for new in features.mandatories)
+    )
+    zones = tuple(
+        z
+        for z in course.drop_zones
+        if not any(_same(z, new) and z.after is new.after for new in features.drop_zones)
+    )
+    drawn = replace(
+        course,
+        holes=features.holes or course.holes,
+        areas=areas + features.areas,
+        mandatories=mandatories + features.mandatories,
+        drop_zones=zones + features.drop_zones,
+    )
     known = set(baskets_in_trouble(course))
     wrong = [said for said in baskets_in_trouble(drawn) if said not in known]
     if wrong:
         raise InputError(f"{wrong[0]}; draw the area around the basket, or leave an opening.")
-    said = (f"{gone} of the same name replaced.",) if gone else ()
-    return Drawn(drawn, len(areas), said)
+    gone = sum(map(len, (course.areas, course.mandatories, course.drop_zones)))
+    gone -= sum(map(len, (areas, mandatories, zones)))
+    said = (f"{gone} of the same name or place replaced.",) if gone else ()
+    return Drawn(drawn, features.count, (*said, *features.warnings))
+
+
+def _same(one: Mandatory | DropZone, other: Mandatory | DropZone) -> bool:
+    if one.hole != other.hole:
+        return False
+    near = shapely.Point(one.at).distance(shapely.Point(other.at)) <= _SAME_PLACE_M
+    return near or (bool(one.name) and one.name == other.name)
 
 
 def baskets_in_trouble(course: Course) -> list[str]:
@@ -91,8 +135,8 @@ def baskets_in_trouble(course: Course) -> list[str]:
     return said
 
 
-def areas_on_course(course: Course, data: MapData) -> tuple[tuple[Area, ...], tuple[str, ...]]:
-    """Return the areas of a map in a course's frame, and what was repaired.
+def features_on_course(course: Course, data: MapData) -> Features:
+    """Return the areas and marks of a map in a course's frame, and what was repaired.
 
     Raises
     ------
@@ -110,117 +154,63 @@ def areas_on_course(course: Course, data: MapData) -> tuple[tuple[Area, ...], tu
     for mapped in data.areas:
         kind = area_kind(mapped.tags)
         if kind is not None:
-            found.extend(areas_from_map(mapped, kind, frame.to_local, warnings))
-    play = shapely.MultiPoint([at for hole in course.holes for at in (hole.tee, hole.basket)])
-    near = play.buffer(_FARTHEST_M)
-    far = [area for area in found if not shape_of(area).intersects(near)]
-    if found and len(far) == len(found):
+            found.extend(areas_from_map(mapped, kind, frame.to_local, warnings, drawn=True))
+    marks = marks_from_map(data.points, course.holes, frame.to_local, drawn=True)
+    near = _play(course).buffer(FARTHEST_M)
+    areas = tuple(area for area in found if shape_of(area).intersects(near))
+    mandatories = tuple(m for m in marks.mandatories if near.contains(shapely.Point(m.at)))
+    zones = tuple(z for z in marks.drop_zones if near.contains(shapely.Point(z.at)))
+    kept = len(areas) + len(mandatories) + len(zones)
+    far = len(found) + len(marks.mandatories) + len(marks.drop_zones) - kept
+    if far and not kept:
         raise InputError(
-            f"all areas of the map lie more than {_FARTHEST_M:.0f} m from {course.name}; check "
+            f"everything on the map lies more than {FARTHEST_M:.0f} m from {course.name}; check "
             "that it is a map of this course."
         )
     if far:
-        warnings.append(f"{len(far)} of them lie far from every hole and were left out.")
-    return tuple(area for area in found if area not in far), tuple(warnings)
+        warnings.append(f"{far} of them lie far from every hole and were left out.")
+    said = (*warnings, *marks.warnings, *marks.notes)
+    return Features(areas, mandatories, zones, warnings=said)
 
 
-def areas_from_table(data: bytes, course: Course) -> tuple[Area, ...]:
-    """Return the areas that a table draws along the holes of a course.
+def _play(course: Course) -> shapely.Geometry:
+    return shapely.MultiPoint([at for hole in course.holes for at in (hole.tee, hole.basket)])
 
-    The heading names kind, hole, from, to, left and right in any order, with the unit of the
-    lengths ("from (m)") or units in the cells; a name is optional.
 
-    Raises
-    ------
-    InputError
-        When a line or cell cannot be understood; nothing is added.
+def kept_drawings(old: Course, new: Course) -> Features | None:
+    """Return what the owner had drawn on a course, for the same course read from its map again.
+
+    It is moved into the new frame. ``None`` when one of both is known only by its lengths and
+    the other is not; then nothing can be said of where the drawings belong.
     """
-    rows = table_rows(data, "table of areas")
-    columns, units = _columns(rows[0][1])
-    return tuple(_strip(line, cells, columns, units, course) for line, cells in rows[1:])
+    if (old.origin_lat_deg is None) != (new.origin_lat_deg is None):
+        return None
+    refs = {hole.ref for hole in new.holes}
 
+    def moved(at: Point) -> Point:
+        if None in (old.origin_lat_deg, old.origin_lon_deg, new.origin_lat_deg, new.origin_lon_deg):
+            return at
+        before = LocalFrame(old.origin_lat_deg or 0.0, old.origin_lon_deg or 0.0)
+        after = LocalFrame(new.origin_lat_deg or 0.0, new.origin_lon_deg or 0.0)
+        return at if before == after else after.to_local(*before.to_geographic(*at))
 
-def _columns(heading: Sequence[str]) -> tuple[dict[str, int], dict[str, str]]:
-    columns: dict[str, int] = {}
-    units: dict[str, str] = {}
-    for index, cell in enumerate(heading):
-        parts = re.sub(r"[\s_()\[\],]+", " ", cell.lower()).strip().split(" ")
-        unit = parts.pop() if len(parts) > 1 and parts[-1] in METRES_PER else ""
-        for column, titles in _COLUMNS.items():
-            if " ".join(parts) in titles and column not in columns:
-                columns[column], units[column] = index, unit
-    missing = [name for name in _COLUMNS if name not in columns and name != "name"]
-    if missing:
-        raise InputError(
-            f"line 1 of the table of areas has no {missing[0]} column; write a heading such as "
-            '"kind,hole,from (m),to (m),left (m),right (m),name".'
-        )
-    return columns, units
+    def path(points: Iterable[Point]) -> tuple[Point, ...]:
+        return tuple(moved(at) for at in points)
 
-
-def _strip(
-    line: int,
-    cells: Sequence[str],
-    columns: Mapping[str, int],
-    units: Mapping[str, str],
-    course: Course,
-) -> Area:
-    where = f"line {line} of the table of areas"
-
-    def cell(column: str) -> str:
-        place = columns.get(column, len(cells))
-        return cells[place] if place < len(cells) else ""
-
-    def metres(column: str) -> float:
-        text = cell(column)
-        bare = re.fullmatch(r"[+-]?\d+([.,]\d+)?", text) is not None
-        if bare and not units[column]:
-            raise InputError(
-                f'{where}: {column} {text} has no unit; write "{column} (m)" or "{column} (ft)" in '
-                "the heading."
-            )
-        found = length_m(f"{text} {units[column]}" if bare else text)
-        if found is None:
-            raise InputError(f"{where}: {column} {text!r} is no length; write a number such as 40.")
-        return found
-
-    kind = _kind(cell("kind"), where)
-    hole = _hole(cell("hole"), course, where)
-    start, end, left, right = (metres(name) for name in ("from", "to", "left", "right"))
-    if end <= start or left + right <= 0.0:
-        raise InputError(
-            f"{where}: the area has no ground; to must be more than from, and left plus right more "
-            "than 0 (right of the line, left is negative)."
-        )
-    if max(-start, end - hole.length_m, abs(left), abs(right)) > _FARTHEST_M:
-        raise InputError(
-            f"{where}: the area reaches more than {_FARTHEST_M:.0f} m past hole {hole.ref}; check "
-            "the unit."
-        )
-    corners = ((start, left), (end, left), (end, -right), (start, -right))
-    return Area(kind, tuple(_place(hole, *corner) for corner in corners), (), cell("name"))
-
-
-def _kind(text: str, where: str) -> AreaKind:
-    said = text.lower().replace("-", " ").replace("_", " ")
-    for kind, known in _KINDS.items():
-        if said in known:
-            return kind
-    raise InputError(f"{where}: {text!r} is no kind of area; write water, wood, ob or fairway.")
-
-
-def _hole(ref: str, course: Course, where: str) -> Hole:
-    try:
-        return course.hole(ref)
-    except InputError as error:
-        raise InputError(f"{where}: {error}") from None
-
-
-def _place(hole: Hole, along_m: float, left_m: float) -> tuple[float, float]:
-    """Return a place along a hole's line and left of it, in the course's frame."""
-    turn = math.radians(hole.bearing_deg)
-    ahead, aside = (math.sin(turn), math.cos(turn)), (-math.cos(turn), math.sin(turn))
-    return (
-        hole.tee[0] + along_m * ahead[0] + left_m * aside[0],
-        hole.tee[1] + along_m * ahead[1] + left_m * aside[1],
+    return Features(
+        tuple(
+            replace(area, ring=path(area.ring), openings=tuple(path(o) for o in area.openings))
+            for area in old.areas
+            if area.drawn
+        ),
+        tuple(
+            replace(mark, at=moved(mark.at))
+            for mark in old.mandatories
+            if mark.drawn and mark.hole in refs
+        ),
+        tuple(
+            replace(zone, at=moved(zone.at))
+            for zone in old.drop_zones
+            if zone.drawn and zone.hole in refs
+        ),
     )

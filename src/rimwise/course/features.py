@@ -2,7 +2,7 @@
 
 Both map formats are read into these, so that one assembly and one set of messages serves
 both. Tags are those of the OpenStreetMap wiki (Key:disc_golf, Tag:leisure=disc_golf_course,
-Tag:natural=water, Tag:natural=wood, Tag:landuse=forest).
+Tag:natural=water, Tag:natural=wood, Tag:landuse=forest, Tag:natural=scrub, Tag:natural=heath).
 """
 
 from __future__ import annotations
@@ -41,6 +41,15 @@ METRES_PER = {
     "ft": 0.3048, "foot": 0.3048, "feet": 0.3048, "'": 0.3048,
     "yd": 0.9144, "yds": 0.9144, "yard": 0.9144, "yards": 0.9144,
 }  # fmt: skip
+
+#: Areas by their ``disc_golf`` tag; the last three are ours, for maps that an owner draws.
+_OWN_KINDS = {
+    "out_of_bounds": AreaKind.OUT_OF_BOUNDS,
+    "fairway": AreaKind.FAIRWAY,
+    "thick_rough": AreaKind.THICK,
+    "no_run_up": AreaKind.NO_RUN_UP,
+    "low_ceiling": AreaKind.LOW_CEILING,
+}
 
 LatLon = tuple[float, float]
 """Latitude and longitude in degrees (WGS 84)."""
@@ -98,7 +107,7 @@ class CourseImport:
     warnings
         One sentence for each thing that was repaired, guessed or left out.
     notes
-        What the file says beyond the course record (mandatories, drop zones).
+        What the file says beyond the course record (a mandatory without a side).
     """
 
     course: Course
@@ -108,14 +117,15 @@ class CourseImport:
 
 def area_kind(tags: Tags) -> AreaKind | None:
     """Return what kind of area these tags describe, if one that matters to a throw."""
-    if tags.get("disc_golf") == "out_of_bounds":
-        return AreaKind.OUT_OF_BOUNDS
-    if tags.get("disc_golf") == "fairway":
-        return AreaKind.FAIRWAY
+    own = _OWN_KINDS.get(tags.get("disc_golf", ""))
+    if own is not None:
+        return own
     if tags.get("natural") == "water":
         return AreaKind.WATER
     if tags.get("natural") == "wood" or tags.get("landuse") == "forest":
         return AreaKind.WOOD
+    if tags.get("natural") in ("scrub", "heath"):
+        return AreaKind.THICK
     return None
 
 

@@ -8,10 +8,12 @@ from dataclasses import dataclass, replace
 import shapely
 from shapely import LineString, MultiPolygon, Polygon
 
-from rimwise.course.features import LatLon, MapArea
+from rimwise.course.features import LatLon, MapArea, length_m
+from rimwise.course.woods import stems_in_words
+from rimwise.errors import InputError
 from rimwise.records.courses import Area, AreaKind, Point
 
-__all__ = ["area_from_shape", "areas_from_map", "polygon_parts", "reshaped", "shape_of"]
+__all__ = ["areas_from_map", "polygon_parts", "reshaped", "shape_of"]
 
 #: Slivers smaller than this come from repairs, not from the ground.
 SLIVER_M2 = 0.01
@@ -29,6 +31,8 @@ def areas_from_map(
     kind: AreaKind,
     to_local: Callable[[float, float], Point],
     warnings: list[str],
+    *,
+    drawn: bool = False,
 ) -> tuple[Area, ...]:
     """Return the areas of one mapped area in the local frame; repairs go to ``warnings``."""
     what = f"{mapped.label} ({kind.value})"
@@ -38,11 +42,39 @@ def areas_from_map(
     if outer.crossing or inner.crossing:
         warnings.append(f"{what} has an outline that crosses itself; it was repaired.")
     shape = shapely.difference(outer.shape, inner.shape)
-    name = mapped.tags.get("name", "")
-    found = tuple(area_from_shape(kind, part, name) for part in polygon_parts(shape))
+    trees = _trees(mapped, kind, what, warnings)
+    like = Area(kind, _ANY_RING, (), mapped.tags.get("name", ""), *trees, drawn)
+    found = tuple(reshaped(like, part) for part in polygon_parts(shape))
     if not found and not outer.unclosed:
         warnings.append(f"{what} encloses no ground; it was left out.")
     return found
+
+
+#: Stands in for an outline until the area has its own.
+_ANY_RING = ((0.0, 0.0), (1.0, 0.0), (0.0, 1.0))
+
+
+def _trees(
+    mapped: MapArea, kind: AreaKind, what: str, warnings: list[str]
+) -> tuple[float | None, float | None]:
+    """Return stems a hectare and height as the tags have them; what cannot be used is told."""
+    stems = height = None
+    said, tall = mapped.tags.get("stems_per_ha", ""), mapped.tags.get("height", "")
+    try:
+        if said and kind is AreaKind.WOOD:
+            stems = stems_in_words(said)
+            Area(kind, _ANY_RING, stems_per_ha=stems)
+    except InputError as error:
+        stems = None
+        warnings.append(f"{what}: {error} It was taken as an ordinary wood.")
+    try:
+        if tall and kind in (AreaKind.WOOD, AreaKind.THICK, AreaKind.LOW_CEILING):
+            height = length_m(tall)
+            Area(kind, _ANY_RING, canopy_m=height)
+    except InputError as error:
+        height = None
+        warnings.append(f"{what}: {error} The height was left out.")
+    return stems, height
 
 
 def _joined(
@@ -88,21 +120,12 @@ def polygon_parts(shape: shapely.Geometry) -> list[Polygon]:
     ]
 
 
-def area_from_shape(kind: AreaKind, polygon: Polygon, name: str = "") -> Area:
-    """Return the record of a polygon in the local frame."""
-    return Area(kind, *_corners(polygon), name)
-
-
 def reshaped(area: Area, polygon: Polygon) -> Area:
     """Return an area with another outline."""
-    ring, openings = _corners(polygon)
-    return replace(area, ring=ring, openings=openings)
-
-
-def _corners(polygon: Polygon) -> tuple[tuple[Point, ...], tuple[tuple[Point, ...], ...]]:
-    return (
-        tuple((x, y) for x, y in polygon.exterior.coords[:-1]),
-        tuple(tuple((x, y) for x, y in ring.coords[:-1]) for ring in polygon.interiors),
+    return replace(
+        area,
+        ring=tuple((x, y) for x, y in polygon.exterior.coords[:-1]),
+        openings=tuple(tuple((x, y) for x, y in ring.coords[:-1]) for ring in polygon.interiors),
     )
 
 

@@ -1,16 +1,18 @@
-"""A course of which only the lengths are known: a table of holes as straight open corridors."""
+"""Tables about holes: a course known only by its lengths, or facts about the holes on file."""
 
 from __future__ import annotations
 
 import csv
 import io
 import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from rimwise.course.features import METRES_PER, CourseImport, check_size, length_m
 from rimwise.errors import InputError
 from rimwise.records.courses import Course, Hole
 
-__all__ = ["course_from_table", "table_rows"]
+__all__ = ["course_from_table", "holes_from_facts", "table_rows"]
 
 #: Holes without a map lie side by side, far enough apart that none reaches another.
 APART_M = 400.0
@@ -19,17 +21,25 @@ _COLUMNS = {
     "ref": ("hole", "holes", "ref", "number", "no", "nr", "#"),
     "length": ("length", "dist", "distance"),
     "par": ("par",),
-    "climb": ("elevation change", "elevation", "climb", "up", "slope", "height change"),
+    "climb": ("elevation change", "elevation", "climb", "up", "height change"),
+    "slope": ("slope", "gradient"),
+    "tee": ("tee height", "tee elevation"),
+    "basket": ("basket height", "basket elevation"),
+    "shelter": ("shelter", "shelter factor"),
     "name": ("name",),
 }
+#: What says something of a hole beyond its number and length.
+_FACTS = ("par", "climb", "slope", "tee", "basket", "shelter", "name")
 
 
 def course_from_table(data: bytes, name: str) -> CourseImport:
-    """Read a table with a heading line: hole, length, and if known par and elevation change.
+    """Read a table with a heading line: hole, length, and what else is known of each hole.
 
-    Columns may stand in any order, between commas, semicolons or tabs. The unit of a length
-    stands in the heading ("length (ft)", "length_m") or in the cell ("300 ft"); a bare length
-    is refused rather than guessed. Each hole becomes a straight open corridor to the north
+    That is par, the elevation change or the heights of tee and basket or a slope in percent, a
+    shelter factor, and a name. Columns may stand in any order, between commas, semicolons or
+    tabs. The unit of a length stands in the heading ("length (ft)", "length_m") or in the cell
+    ("300 ft"); a bare length is refused rather than guessed. Each hole becomes a straight open
+    corridor to the north
     (``bearings_known`` is false, so wind is averaged around the compass).
 
     Raises
@@ -38,13 +48,51 @@ def course_from_table(data: bytes, name: str) -> CourseImport:
         When a line or cell cannot be understood; nothing is imported.
     """
     rows = table_rows(data, "course table")
-    columns, units = _columns(rows[0][1])
+    columns = _columns(rows[0][1])
+    for column, example in (("ref", "hole"), ("length", "length (m)")):
+        if column not in columns:
+            raise InputError(
+                f"line 1 of the course table has no {example.split(' ')[0]} column; write a "
+                f'heading such as "hole,length (m),par", with one called {example!r}.'
+            )
     holes = tuple(
-        _hole(index, line, cells, columns, units) for index, (line, cells) in enumerate(rows[1:])
+        _hole(index, _Row(f"line {line} of the course table", cells, columns))
+        for index, (line, cells) in enumerate(rows[1:])
     )
     if not holes:
         raise InputError("the course table has a heading but no hole; add one line for each hole.")
     return CourseImport(Course(name or "Course", holes, bearings_known=False))
+
+
+def holes_from_facts(data: bytes, course: Course) -> tuple[Hole, ...]:
+    """Return the holes of a course with what a table says of them; empty cells change nothing.
+
+    The heading names hole and some of par, elevation change, slope, tee height and basket
+    height, shelter and name.
+
+    Raises
+    ------
+    InputError
+        When a line or cell cannot be understood.
+    """
+    rows = table_rows(data, "table of holes")
+    columns = _columns(rows[0][1])
+    if "ref" not in columns or not any(fact in columns for fact in _FACTS):
+        raise InputError(
+            "line 1 of the table has no column that says what is to be changed; for areas and "
+            'marks write "kind,hole,from (m),to (m),left (m),right (m)", for holes "hole,par,climb '
+            '(m),shelter".'
+        )
+    holes = {hole.ref: hole for hole in course.holes}
+    for line, cells in rows[1:]:
+        row = _Row(f"line {line} of the table of holes", cells, columns)
+        ref = row.cell("ref")
+        if ref not in holes:
+            raise InputError(
+                f"{row.where}: {course.name} has no hole {ref!r}; it has {', '.join(holes)}."
+            )
+        holes[ref] = row.told_of(holes[ref])
+    return tuple(holes.values())
 
 
 def table_rows(data: bytes, what: str) -> list[tuple[int, list[str]]]:
@@ -65,6 +113,8 @@ def table_rows(data: bytes, what: str) -> list[tuple[int, list[str]]]:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError:
         raise InputError(f"the {what} is not UTF-8 text; save it as UTF-8.") from None
+    if not text.strip():
+        raise InputError(f"the {what} is empty; write a heading and one line for each hole.")
     heading = text.lstrip().splitlines()[0]
     separator = max(";\t,", key=heading.count)
     reader = csv.reader(io.StringIO(text), delimiter=separator)
@@ -80,55 +130,104 @@ def table_rows(data: bytes, what: str) -> list[tuple[int, list[str]]]:
         ) from None
 
 
-def _columns(heading: list[str]) -> tuple[dict[str, int], dict[str, str]]:
+def _columns(heading: list[str]) -> dict[str, tuple[int, str]]:
     """Where each column stands, and the unit its heading names."""
-    columns: dict[str, int] = {}
-    units: dict[str, str] = {}
+    columns: dict[str, tuple[int, str]] = {}
     for index, cell in enumerate(heading):
         words = re.sub(r"[\s_()\[\],]+", " ", cell.lower()).strip().split(" ")
-        unit = words.pop() if len(words) > 1 and words[-1] in METRES_PER else ""
+        unit = words.pop() if len(words) > 1 and words[-1] in (*METRES_PER, "%", "percent") else ""
         title = " ".join(words)
         for column, titles in _COLUMNS.items():
-            if title in titles and column not in columns:
-                columns[column], units[column] = index, unit
-    for column, example in (("ref", "hole"), ("length", "length (m)")):
-        if column not in columns:
-            raise InputError(
-                f"line 1 of the course table has no {example.split(' ')[0]} column; write a "
-                f'heading such as "hole,length (m),par", with one called {example!r}.'
+            if title not in titles:
+                continue
+            # A slope in feet or metres is the height won, not a share of the length.
+            called = "climb" if column == "slope" and unit in METRES_PER and unit else column
+            columns.setdefault(called, (index, unit))
+    return columns
+
+
+@dataclass(frozen=True, slots=True)
+class _Row:
+    """One line about one hole; ``where`` names it in messages."""
+
+    where: str
+    cells: Sequence[str]
+    columns: Mapping[str, tuple[int, str]]
+
+    def cell(self, column: str) -> str:
+        place, _ = self.columns.get(column, (len(self.cells), ""))
+        return self.cells[place] if place < len(self.cells) else ""
+
+    def metres(self, column: str, words: str, unit: str = "") -> float:
+        """Return a length; ``unit`` is what a bare number has where its heading names none."""
+        unit = self.columns[column][1] or unit
+        return _metres(self.cell(column), unit, f"{self.where}: {words}")
+
+    def told_of(self, hole: Hole) -> Hole:
+        """Return a hole with what this line says of it."""
+        shelter = self.cell("shelter")
+        try:
+            return replace(
+                hole,
+                par=_par(self.cell("par"), self.where) if self.cell("par") else hole.par,
+                elevation_change_m=self._climb_m(hole),
+                shelter=self._plain("shelter", "0.6") if shelter else hole.shelter,
+                name=self.cell("name") or hole.name,
             )
-    return columns, units
+        except InputError as error:
+            said = str(error)
+            raise InputError(
+                said if said.startswith(self.where) else f"{self.where}: {said}"
+            ) from None
+
+    def _climb_m(self, hole: Hole) -> float:
+        # A bare elevation change is in the unit of the lengths.
+        unit = self.columns["length"][1] if "length" in self.columns else ""
+        if self.cell("climb"):
+            return self.metres("climb", f"hole {hole.ref}: elevation change", unit)
+        if self.cell("slope"):
+            return self._plain("slope", "-3 %", percent=True) / 100.0 * hole.length_m
+        if bool(self.cell("tee")) != bool(self.cell("basket")):
+            raise InputError(
+                f"{self.where}: hole {hole.ref} has only one of tee height and basket height; give "
+                "both, or the climb between them."
+            )
+        if self.cell("tee"):
+            ends = [self.metres(end, f"hole {hole.ref}: {end} height", unit)
+                    for end in ("tee", "basket")]  # fmt: skip
+            return ends[1] - ends[0]
+        return hole.elevation_change_m
+
+    def _plain(self, column: str, example: str, *, percent: bool = False) -> float:
+        text = self.cell(column)
+        bare = text.removesuffix("%").strip() if percent else text
+        if percent and bare == text and self.columns[column][1] not in ("%", "percent"):
+            raise InputError(
+                f'{self.where}: {column} {text} has no unit; write "{column} (%)" in the heading.'
+            )
+        if re.fullmatch(r"[+-]?\d+([.,]\d+)?", bare) is None:
+            raise InputError(
+                f"{self.where}: {column} {text!r} is no number; write one such as {example}."
+            )
+        return float(bare.replace(",", "."))
 
 
-def _hole(
-    index: int, line: int, cells: list[str], columns: dict[str, int], units: dict[str, str]
-) -> Hole:
-    where = f"line {line} of the course table"
-
-    def cell(column: str) -> str:
-        place = columns.get(column, len(cells))
-        return cells[place] if place < len(cells) else ""
-
-    ref = cell("ref")
+def _hole(index: int, row: _Row) -> Hole:
+    ref = row.cell("ref")
     if not ref:
-        raise InputError(f"{where} has no hole number; give every hole one.")
-    metres = _metres(cell("length"), units["length"], f"{where} (hole {ref}): length")
+        raise InputError(f"{row.where} has no hole number; give every hole one.")
+    named = replace(row, where=f"{row.where} (hole {ref})")
+    metres = named.metres("length", "length")
     if metres <= 0.0:
         raise InputError(
-            f"{where} (hole {ref}): length {cell('length')} is no length; write a number above 0."
+            f"{named.where}: length {row.cell('length')} is no length; write a number above 0."
         )
-    climb_m = 0.0
-    if cell("climb"):
-        # A bare elevation change is in the unit of the lengths.
-        unit = units["climb"] or units["length"]
-        climb_m = _metres(cell("climb"), unit, f"{where} (hole {ref}): elevation change")
     tee = (index * APART_M, 0.0)
     try:
-        return Hole(
-            ref, tee, (tee[0], metres), _par(cell("par"), where), climb_m, metres, cell("name")
-        )
+        hole = Hole(ref, tee, (tee[0], metres), played_length_m=metres)
     except InputError as error:
-        raise InputError(f"{where}: {error}") from None
+        raise InputError(f"{row.where}: {error}") from None
+    return row.told_of(hole)
 
 
 def _metres(text: str, unit: str, where: str) -> float:

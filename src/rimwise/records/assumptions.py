@@ -132,6 +132,21 @@ class Assumptions:
     low_ceiling_launch_deg: float = _assume(
         10.0, 0.0, 60.0, "degrees", "highest launch under a low ceiling (memory)"
     )
+    climb_plays: float = _assume(
+        3.0, 0.0, 6.0, "times", "a climb plays this much longer (course designers' rule; memory)"
+    )
+    par_throw_expert_m: float = _assume(
+        115.0, 60.0, 180.0, "m", "an expert's throw in course designers' guidance (memory)"
+    )
+    par_close_expert_m: float = _assume(
+        30.0, 0.0, 90.0, "m", "close range, from where an expert needs two throws (memory)"
+    )
+    par_throw_recreational_m: float = _assume(
+        70.0, 30.0, 150.0, "m", "a recreational player's throw in that guidance (memory)"
+    )
+    par_close_recreational_m: float = _assume(
+        22.0, 0.0, 90.0, "m", "close range for a recreational player (memory)"
+    )
     wind_roughness_m: float = _assume(
         0.03, 0.0002, 0.1, "m", "roughness of open grass (WMO, Davenport class 'open')"
     )

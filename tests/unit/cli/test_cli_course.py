@@ -38,6 +38,8 @@ def test_a_file_with_one_wrong_row_changes_nothing(cli, unplanned, tmp_path):
 def test_wrong_wishes_are_refused_in_one_sentence(cli, unplanned, tmp_path):
     for arguments, hint in (
         (("--remove", "3"), "has no area"),
+        (("--undo",), "was not changed"),
+        (("--copy-from", "elsewhere"), "no course 'elsewhere'"),
         (("--add", tmp_path / "nothing.csv"), "there is no file"),
         (("somewhere",), "no course is called"),
         (("--add", tmp_path / "a.csv", "--remove", "1"), "one after the other"),
@@ -45,3 +47,52 @@ def test_wrong_wishes_are_refused_in_one_sentence(cli, unplanned, tmp_path):
         said = cli("--data", unplanned, "course", *arguments)
         assert said.code == 1
         assert hint in said.err.replace("\n", " ")
+
+
+def test_a_change_is_taken_back(cli, unplanned, tmp_path):
+    table = tmp_path / "areas.csv"
+    table.write_text(HEAD + "pond,1,20,40,5,30,mere\n", encoding="utf-8")
+    cli("--data", unplanned, "course", "--add", table)
+    back = cli("--data", unplanned, "course", "--undo")
+    assert "is as it was before" in back.out
+    assert "added areas.csv" in back.out
+    assert json.loads(cli("--data", unplanned, "course", "--json").out)["areas"] == []
+
+
+def test_marks_are_numbered_after_the_areas_and_say_where_they_stand(cli, unplanned, tmp_path):
+    table = tmp_path / "marks.csv"
+    table.write_text(
+        "kind,hole,from (m),to (m),left (m),right (m),pass,after,name\n"
+        "wood,2,0,80,30,-8,,,\nmando,1,30,4,,,right,,oak\n".replace("30,4,,,", "30,,4,,")
+        + "drop zone,2,60,,,5,,water,\n",
+        encoding="utf-8",
+    )
+    said = cli("--data", unplanned, "course", "--add", table)
+    assert (said.code, said.err) == (0, "")
+    assert "1 area, 1 mandatory and 1 drop zone added" in said.out
+    assert "pass on the right" in said.out
+    assert "after water" in said.out
+    shown = json.loads(cli("--data", unplanned, "course", "--json").out)
+    assert [(m["number"], m["kind"], m["hole"]) for m in shown["marks"]] == [
+        (2, "mandatory", "1"),
+        (3, "drop zone", "2"),
+    ]
+    assert [round(m["along_m"], 6) for m in shown["marks"]] == [30.0, 60.0]
+    assert [round(m["left_m"], 6) for m in shown["marks"]] == [4.0, -5.0]
+    gone = cli("--data", unplanned, "course", "--remove", "2")
+    assert "mandatory oak was taken away" in gone.out
+    left = json.loads(cli("--data", unplanned, "course", "--json").out)
+    assert [m["kind"] for m in left["marks"]] == ["drop zone"]
+    assert len(left["areas"]) == 1
+
+
+def test_facts_about_holes_are_changed_by_a_table(cli, unplanned, tmp_path):
+    table = tmp_path / "holes.csv"
+    table.write_text("hole,par,slope (%),shelter\n2,5,-5,0.5\n", encoding="utf-8")
+    said = cli("--data", unplanned, "course", "--add", table)
+    assert (said.code, said.err) == (0, "")
+    assert "Hole changed: 2." in said.out
+    assert "not 5. Check the length and the par." in " ".join(said.out.split())
+    hole = json.loads(cli("--data", unplanned, "course", "--json").out)["holes"][1]
+    assert (hole["par"], hole["shelter"]) == (5, 0.5)
+    assert hole["climb_m"] == -0.05 * hole["length_m"]

@@ -295,15 +295,6 @@ def test_areas_far_from_every_hole_are_left_out():
     assert course_from_osm(text.data()).course.areas == ()
 
 
-def test_mandatories_and_drop_zones_are_kept_as_notes():
-    text = one_hole()
-    text.node(5, 40, disc_golf="mando", ref="1")
-    text.node(5, 50, disc_golf="drop_zone")
-    mando, drop = course_from_osm(text.data()).notes
-    assert mando.startswith("a mandatory on hole 1 is marked at 45.")
-    assert drop.startswith("a drop zone is marked at")
-
-
 def test_deleted_elements_are_gone():
     data = one_hole().data().replace(b"</osm>", b'<way id="9" action="delete">'
                                      b'<tag k="disc_golf" v="hole"/></way></osm>')  # fmt: skip

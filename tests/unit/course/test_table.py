@@ -5,8 +5,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from rimwise.course.features import length_m, natural_key
-from rimwise.course.table import course_from_table
+from rimwise.course.table import course_from_table, holes_from_facts
 from rimwise.errors import InputError
+from rimwise.records.courses import Course, Hole
 
 
 def test_a_table_becomes_open_corridors_to_the_north():
@@ -87,3 +88,50 @@ def test_lengths_by_unit(value):
 @pytest.mark.parametrize("text", ["", "ft", "3 miles", "1e5", "nan", "1,000.5", "12 m 3"])
 def test_what_is_no_length(text):
     assert length_m(text) is None
+
+
+@pytest.mark.parametrize(
+    ("table", "climb_m"),
+    [
+        ("hole,length (m),slope (%)\n1,80,-5\n", -4.0),
+        ("hole,length (m),slope\n1,80,2.5 %\n", 2.0),
+        ("hole,length (m),tee height,basket height\n1,80,12,9.5\n", -2.5),
+        ("hole,length (m),tee height (ft),basket height (ft)\n1,80,10,20\n", 3.048),
+        ("hole,length (m),shelter\n1,80,0.4\n", 0.0),
+    ],
+)
+def test_heights_come_as_climb_slope_or_ends(table, climb_m):
+    hole = course_from_table(table.encode(), "").course.holes[0]
+    assert hole.elevation_change_m == pytest.approx(climb_m)
+    assert hole.shelter == (0.4 if "shelter" in table else None)
+
+
+FILED = Course("heath", (Hole("1", (0, 0), (0, 80), 3, -2.0), Hole("2", (0, 0), (0, 100))))
+
+
+def test_a_table_of_facts_changes_what_it_says_and_nothing_else():
+    table = b"hole,par,slope (%),shelter,name\n2,4,3,0.5,ridge\n1,,,,\n"
+    first, second = holes_from_facts(table, FILED)
+    assert first == FILED.holes[0]
+    assert (second.par, second.elevation_change_m) == (4, pytest.approx(3.0))
+    assert (second.shelter, second.name, second.basket) == (0.5, "ridge", (0, 100))
+
+
+@pytest.mark.parametrize(
+    ("table", "words"),
+    [
+        (b"hole,length (m)\n1,80\n", "no column that says what is to be changed"),
+        (b"hole,par\n9,3\n", "line 2 of the table of holes: heath has no hole '9'; it has 1, 2"),
+        (b"hole,par\n1,\n2,9\n", "line 3 of the table of holes: par of hole 2 must be"),
+        (b"hole,shelter\n1,thick\n", "shelter 'thick' is no number"),
+        (b"hole,shelter\n1,4\n", "line 2 of the table of holes: shelter factor of hole 1"),
+        (b"hole,slope\n1,4\n", r"slope 4 has no unit; write \"slope \(%\)\""),
+        (b"hole,climb\n1,4\n", "elevation change 4 has no unit"),
+        (b"hole,tee height (m),basket height (m)\n1,4,\n", "only one of tee height"),
+    ],
+)
+def test_each_bad_table_of_facts_is_refused_in_one_sentence(table, words):
+    with pytest.raises(InputError, match=words) as caught:
+        holes_from_facts(table, FILED)
+    assert str(caught.value).endswith(".")
+    assert str(caught.value).count("of the table of holes") <= 1

@@ -38,7 +38,8 @@ def test_the_course_reads_without_a_warning_and_says_it_is_invented(found):
     assert found.course.name == generate.COURSE_NAME
     assert found.course.attribution == generate.NOTICE
     assert "Invented" in generate.NOTICE
-    assert len(found.notes) == 2
+    assert len(found.notes) == 1  # the mandatory, whose side the map does not say
+    assert [zone.hole for zone in found.course.drop_zones] == ["6"]
 
 
 def test_eighteen_holes_of_sensible_length_that_walk_into_each_other(found):
