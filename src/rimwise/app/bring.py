@@ -283,8 +283,14 @@ def _with_drawings(store: Store, course: Course) -> tuple[Course, tuple[str, ...
 def _conditions(
     store: Store, path: Path, data: bytes, name: str | None, elevation_m: float
 ) -> Brought:
+    from rimwise.store.exchange.climate import is_climate
     from rimwise.store.exchange.conditions import read_conditions
 
+    if is_climate(data, path.name):
+        raise InputError(
+            f"{path.name} is a climate by the month; make a season of it with "
+            f'`rimwise weather "league nights" --climate {path.name} --months Nov-Feb`.'
+        )
     read = read_conditions(data, path.name, title=name or path.stem, elevation_m=elevation_m)
     refuse(read.problems)
     if read.conditions is None:

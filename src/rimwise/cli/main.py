@@ -23,6 +23,7 @@ from rimwise.cli import (
     putting,
     throwing,
     wearing,
+    weather,
 )
 from rimwise.cli.common import Session, default_data_file
 from rimwise.errors import RimwiseError
@@ -69,6 +70,7 @@ noting.add_to(app)
 learning.add_to(app)
 field.add_to(app)
 courses.add_to(app)
+weather.add_to(app)
 checking.add_to(app)
 wearing.add_to(app)
 carrying.add_to(app)

@@ -8,14 +8,15 @@ from dataclasses import dataclass
 from functools import partial
 from pathlib import PurePath
 
-from rimwise.records.conditions import Conditions, Ground, ScenarioDay
+from rimwise.records.climate import COMPASS
+from rimwise.records.conditions import Conditions, Cover, Ground, ScenarioDay
 from rimwise.store.exchange.cells import UNITS, number_in, text_in, yes_or_no
 from rimwise.store.exchange.collector import Collector
 from rimwise.store.exchange.problems import CellError, Problem
 from rimwise.store.exchange.tables import Column, Row, Table, count_recognised, read_table
 from rimwise.store.exchange.text import read_text
 
-__all__ = ["ConditionsRead", "day_from_metar", "read_conditions"]
+__all__ = ["WET_GROUP", "ConditionsRead", "day_from_metar", "read_conditions"]
 
 _SPEEDS = ("m s", "kt", "mph", "km h")
 
@@ -33,17 +34,13 @@ CLIMATE_COLUMNS = (
     Column("wet", ()),
     Column("ground", ()),
     Column("water_recovery", (), ("percent",)),
-)
-
-#: Points of the compass, clockwise from north, 22.5 degrees apart.
-_COMPASS = (
-    *("N", "NNE", "NE", "ENE", "E", "ESE", "SE", "SSE"),
-    *("S", "SSW", "SW", "WSW", "W", "WNW", "NW", "NNW"),
+    Column("cover", ()),
+    Column("dusk", ("dark",)),
 )
 
 #: Weather groups that wet hands and discs: drizzle, rain, snow, grains, ice, hail, and
 #: unknown precipitation, but not "in the vicinity" (WMO No. 306, code table 4678).
-_WET_GROUP = re.compile(r"(?:[-+])?(?:MI|BC|PR|DR|BL|SH|TS|FZ)?(?:DZ|RA|SN|SG|IC|PL|GR|GS|UP)+")
+WET_GROUP = re.compile(r"(?:[-+])?(?:MI|BC|PR|DR|BL|SH|TS|FZ)?(?:DZ|RA|SN|SG|IC|PL|GR|GS|UP)+")
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,9 +64,9 @@ def read_conditions(
       water_recovery; only metar is needed.
     - A climate table with a header and the columns month (or name), weight, temperature_c,
       pressure_hpa, relative_humidity, wind_speed_m_s, wind_from_deg, gust_m_s, wet, ground,
-      water_recovery. Headers may name other units (temperature_f, pressure_inHg, wind_kt,
-      gust_mph, "humidity %"). Weight, gust, wet, ground and water_recovery may be missing.
-      The pressure is the station's own.
+      water_recovery, cover (green, bare, leaves, snow) and dusk. Headers may name other units
+      (temperature_f, pressure_inHg, wind_kt, gust_mph, "humidity %"). Weight and all from gust
+      on may be missing. The pressure is the station's own.
 
     Parameters
     ----------
@@ -115,6 +112,8 @@ def day_from_metar(
     wet: bool | None = None,
     ground: Ground | None = None,
     water_recovery: float = 0.2,
+    cover: Cover = Cover.GREEN,
+    dusk: bool = False,
 ) -> ScenarioDay:
     """Return the scenario day of one weather report.
 
@@ -152,12 +151,14 @@ def day_from_metar(
         ground=ground or (Ground.WET if is_wet else Ground.FIRM),
         water_recovery=water_recovery,
         source=" ".join(report.split()),
+        cover=cover,
+        dusk=dusk,
     )
 
 
 def _says_wet(report: str) -> bool:
     body = report.split(" RMK")[0].split(" TEMPO")[0].split(" BECMG")[0]
-    return any(_WET_GROUP.fullmatch(group) for group in body.split())
+    return any(WET_GROUP.fullmatch(group) for group in body.split())
 
 
 def _from_lines(text: str, elevation_m: float, collector: Collector) -> list[ScenarioDay]:
@@ -264,6 +265,17 @@ class _Cells:
             words = ", ".join(ground.value for ground in Ground)
             raise CellError(f"ground is '{cell}'", f"write one of {words}") from None
 
+    def cover(self) -> Cover:
+        cell = self.row.cell("cover").lower()
+        try:
+            return Cover(cell) if cell else Cover.GREEN
+        except ValueError:
+            words = ", ".join(cover.value for cover in Cover)
+            raise CellError(f"cover is '{cell}'", f"write one of {words}") from None
+
+    def dusk(self) -> bool:
+        return yes_or_no(self.row.cell("dusk"), "dusk")
+
 
 def _metar_day(cells: _Cells, elevation_m: float) -> ScenarioDay:
     report = cells.text("metar")
@@ -277,6 +289,8 @@ def _metar_day(cells: _Cells, elevation_m: float) -> ScenarioDay:
         wet=cells.wet(),
         ground=cells.ground(),
         water_recovery=cells.fraction("water_recovery", 0.2),
+        cover=cells.cover(),
+        dusk=cells.dusk(),
     )
 
 
@@ -297,11 +311,13 @@ def _climate_day(cells: _Cells) -> ScenarioDay:
         ground=cells.ground() or (Ground.WET if wet else Ground.FIRM),
         water_recovery=cells.fraction("water_recovery", 0.2),
         source="climate table",
+        cover=cells.cover(),
+        dusk=cells.dusk(),
     )
 
 
 def _bearing(cells: _Cells) -> float:
     word = cells.row.cell("wind_from").upper()
-    if word in _COMPASS:
-        return _COMPASS.index(word) * 22.5
+    if word in COMPASS:
+        return COMPASS.index(word) * 22.5
     return cells.number("wind_from", "240 or SW")
