@@ -295,6 +295,20 @@ def test_areas_far_from_every_hole_are_left_out():
     assert course_from_osm(text.data()).course.areas == ()
 
 
+def test_mandatories_and_drop_zones_are_read():
+    text = one_hole()
+    text.node(5, 40, disc_golf="mando", ref="1")
+    text.node(6, 45, disc_golf="mando", ref="1", side="left")
+    text.node(5, 50, disc_golf="drop_zone", ref="1")
+    found = course_from_osm(text.data())
+    (note,) = found.notes
+    assert note.startswith("a mandatory on hole 1 is marked at 45.")  # on which side is not said
+    assert [mark.side.value for mark in found.course.mandatories] == ["left"]
+    (zone,) = found.course.drop_zones
+    assert zone.hole == "1"
+    assert zone.after.value == "any"
+
+
 def test_deleted_elements_are_gone():
     data = one_hole().data().replace(b"</osm>", b'<way id="9" action="delete">'
                                      b'<tag k="disc_golf" v="hole"/></way></osm>')  # fmt: skip

@@ -242,7 +242,7 @@ REGISTER = (
     Claim(
         "openstreetmap_tags",
         rows=("disc_golf=mando", "disc_golf=drop_zone"),
-        used_by=(f"{OSM}::test_mandatories_and_drop_zones_are_kept_as_notes",),
+        used_by=(f"{OSM}::test_mandatories_and_drop_zones_are_read",),
     ),
     Claim(
         "openstreetmap_tags",
