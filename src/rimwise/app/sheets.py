@@ -85,6 +85,7 @@ def draw_hole(store: Store, path: Path, ref: str, *, conditions: str | None = No
     plan = load_plan(store, conditions)
     for hole in plan.holes:
         if hole.ref == ref:
-            return write_whole(path, hole_svg(hole, units_of(store)))
+            svg = hole_svg(hole, units_of(store), notice=plan.attribution)
+            return write_whole(path, svg)
     refs = ", ".join(hole.ref for hole in plan.holes)
     raise InputError(f"the plan for {plan.conditions} has no hole {ref!r}; it has {refs}.")

@@ -138,6 +138,8 @@ def show_plan(plan: PlanReport, units: Units) -> None:
             say(f"{left.disc_id}: {home_words(left, str, units)}", indent=2)
         say()
     say(plan.certificate)
+    if plan.attribution:
+        say(f"Map: {plan.attribution}")
     say()
 
 

@@ -27,7 +27,7 @@ from rimwise.records.words import (
 __all__ = ["hole_svg", "plan_scene", "side_scene"]
 
 WIDTH_PX = 350.0
-NAME_PX, KEY_PX = 11.5, 11.0
+NAME_PX, KEY_PX, NOTICE_PX = 11.5, 11.0, 10.0
 #: The drawn ground is at least this share as wide as it is long.
 LEAST_WIDE = 0.6
 #: Height of a basket's rim above the ground; common practice, no source.
@@ -42,7 +42,7 @@ _AREA_EDGES = {
 _OTHER_EDGE = Paint("faint", "none", 1.0, (2.0, 3.0))
 
 
-def hole_svg(hole: HoleLine, units: Units = "m", *, prefix: str = "hole") -> str:
+def hole_svg(hole: HoleLine, units: Units = "m", *, prefix: str = "hole", notice: str = "") -> str:
     """Draw one hole from above and from the side.
 
     Parameters
@@ -53,6 +53,8 @@ def hole_svg(hole: HoleLine, units: Units = "m", *, prefix: str = "hole") -> str
         "m" or "ft" for everything written; the drawing itself is in metres.
     prefix
         Start of the ids; give each picture on a page its own.
+    notice
+        What is owed to the source of the map, where the page around the picture does not say it.
 
     Returns
     -------
@@ -60,7 +62,7 @@ def hole_svg(hole: HoleLine, units: Units = "m", *, prefix: str = "hole") -> str
         One ``<svg>`` element with a title and a description in words.
     """
     check_units(units)
-    plan = plan_scene(hole, units, prefix=f"{prefix}-plan")
+    plan = plan_scene(hole, units, prefix=f"{prefix}-plan", notice=notice)
     side = side_scene(hole, units, prefix=f"{prefix}-side")
     title = f"Hole {hole.ref} from above and from the side"
     return stack(prefix, title, f"{plan.desc} {side.desc}", (plan, side))
@@ -69,7 +71,7 @@ def hole_svg(hole: HoleLine, units: Units = "m", *, prefix: str = "hole") -> str
 # -- from above ---------------------------------------------------------------------------
 
 
-def plan_scene(hole: HoleLine, units: Units, *, prefix: str) -> Scene:
+def plan_scene(hole: HoleLine, units: Units, *, prefix: str, notice: str = "") -> Scene:
     """Draw the hole from above; scene x is to the thrower's right, y toward the basket."""
     low_x, high_x, low_y, high_y = window = _window(hole)
     px = (high_y - low_y) / WIDTH_PX
@@ -78,7 +80,7 @@ def plan_scene(hole: HoleLine, units: Units, *, prefix: str) -> Scene:
     busy = [[(p[0], p[1]) for p in hole.path], [*hole.outline, *hole.outline[:1]]]
     areas = shown_areas(hole.areas, window, busy, sizes) if hole.areas else ()
     key = key_rows(_key_items(areas), WIDTH_PX - 12)
-    strip_px = 62 + 17 * len(key)
+    strip_px = 62 + 17 * len(key) + (NOTICE_PX + 6 if notice else 0)
     scene = Scene(
         prefix,
         f"Hole {hole.ref} from above",
@@ -101,6 +103,10 @@ def plan_scene(hole: HoleLine, units: Units, *, prefix: str) -> Scene:
     _draw_ends(scene, hole)
     _draw_strip(scene, hole, units, low_x)
     scene.key(-high_y + 6 * px, low_x - 58 * px, key)
+    if notice:
+        said = fitted(notice, NOTICE_PX, WIDTH_PX - 12)
+        foot = low_x - (strip_px - 4) * px
+        scene.text(-high_y + 6 * px, foot, said, size_px=NOTICE_PX, paint="quiet", halo=False)
     return scene
 
 

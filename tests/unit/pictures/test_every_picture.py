@@ -47,6 +47,9 @@ def long_names() -> list[str]:
 
 PICTURES: dict[str, Callable[[], list[str]]] = {
     "holes": lambda: [hole_svg(hole) for hole in PLAN.holes],
+    "holes with a notice": lambda: [
+        hole_svg(PLAN.holes[0], notice="\u00a9 OpenStreetMap contributors, ODbL 1.0")
+    ],
     "holes in feet": lambda: [hole_svg(hole, "ft") for hole in PLAN.holes[:5]],
     "bare hole": lambda: [
         hole_svg(replace(PLAN.holes[0], areas=(), path=(), dots=(), outline=(), wind_m_s=0.0))

@@ -171,3 +171,13 @@ def test_the_word_basket_is_written_inside_the_picture(aim_left_m: float) -> Non
     begin = float(word.attrib["x"]) - (wide if word.attrib.get("text-anchor") == "end" else 0.0)
     assert plan.left <= begin
     assert begin + wide <= plan.left + plan.width
+
+
+def test_a_picture_by_itself_says_what_is_owed_for_the_map() -> None:
+    notice = "\u00a9 OpenStreetMap contributors, ODbL 1.0"
+    hole = examples.hole_line(0)
+    _, plan, _ = windows(parse(hole_svg(hole, notice=notice)))
+    (said,) = [text for text in plan.own("text") if text.text == notice]
+    lowest = min(-float(text.attrib["y"]) for text in plan.own("text") if text is not said)
+    assert -float(said.attrib["y"]) < lowest
+    assert notice not in hole_svg(hole)
