@@ -12,6 +12,7 @@ from rimwise.beliefs.fleet import Fleet, build_fleet
 from rimwise.beliefs.observed import Evidence
 from rimwise.beliefs.posterior import Posterior
 from rimwise.records.assumptions import Assumptions
+from rimwise.records.evidence import Recorded
 from rimwise.records.thrower import Thrower
 from rimwise.records.words import joined, plural
 from rimwise.store.store import Store
@@ -94,12 +95,12 @@ def _learnt(store: Store, thrower: Thrower, assume: Assumptions, evidence: Evide
     return learn_now(every_disc(store, assume), thrower, assume, evidence).posterior
 
 
-def every_disc(store: Store, assume: Assumptions) -> Fleet:
-    """Return every disc on file, as worn by now.
+def every_disc(store: Store, assume: Assumptions, recorded: Recorded | None = None) -> Fleet:
+    """Return every disc on file, as worn by the last day of what is on record.
 
     Evidence of a retired disc teaches its mold and the arm too.
     """
-    discs = as_worn(store, sorted(store.discs.all(), key=lambda disc: disc.id), assume)
+    discs = as_worn(store, sorted(store.discs.all(), key=lambda disc: disc.id), assume, recorded)
     return build_fleet(
         discs,
         {mold.name: mold for mold in store.molds.all()},

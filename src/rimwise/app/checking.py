@@ -2,6 +2,7 @@
 
 Every throw is predicted by beliefs learnt only from what was on record before its day, every
 round by beliefs from before the first round asked about: an outside test that the owner can run.
+Discs, weights and arm count as they are on file now: what changed in them has no date.
 """
 
 from __future__ import annotations
@@ -22,10 +23,13 @@ from rimwise.app.putting import putting_model
 from rimwise.app.wearing import recorded_in
 from rimwise.beliefs.checking import (
     LandingCheck,
+    beyond_chance,
     check_landings,
     mean_and_error,
     share_interval,
+    worth_of,
 )
+from rimwise.beliefs.fleet import Fleet
 from rimwise.beliefs.observed import Evidence
 from rimwise.beliefs.posterior import Posterior, prior_posterior
 from rimwise.beliefs.unknowns import unknowns_of
@@ -63,7 +67,10 @@ FEW_THROWS, FEW_ROUNDS = 20, 4
 
 @dataclass(frozen=True, slots=True)
 class Share:
-    """How many came to rest inside the region meant to hold a share, and a 95 % interval."""
+    """How many came to rest inside the region meant to hold a share, and a 95 % interval.
+
+    Throws of one day that go together count for fewer in the interval.
+    """
 
     meant: float
     inside: int
@@ -89,6 +96,8 @@ class LandingsChecked:
         How much farther and more to the left throws rested than told, on average.
     miss_m, rim_miss_m
         Mean distance between told and real, by beliefs and by printed numbers alone.
+    gain_m
+        Their difference, throw by throw; positive when beliefs were nearer.
     """
 
     throws: int
@@ -98,13 +107,16 @@ class LandingsChecked:
     left_m: tuple[float, float]
     miss_m: tuple[float, float]
     rim_miss_m: tuple[float, float]
+    gain_m: tuple[float, float]
 
 
 @dataclass(frozen=True, slots=True)
 class RoundChecked:
     """One round: strokes told, the standard error of that, and what was scored.
 
-    ``guessed`` says that the round named no day on file, so that a mild and calm one was taken.
+    ``guessed`` says that the round named no day on file, so that a mild and calm one was taken;
+    ``gone`` counts its holes that the course no longer has, left out of both sums. The error is
+    that of the simulation alone.
     """
 
     on: str
@@ -114,11 +126,15 @@ class RoundChecked:
     told: float
     told_se: float
     scored: int
+    gone: int = 0
 
 
 @dataclass(frozen=True, slots=True)
 class HoleChecked:
-    """One hole over all rounds: mean strokes above told, and its standard error."""
+    """One hole over all rounds: mean strokes above told, and its standard error.
+
+    NaN when no hole was played twice, since nothing tells its spread then.
+    """
 
     hole: str
     rounds: int
@@ -176,7 +192,7 @@ def check_log(
     first = last - MONTH if since is None else since
     assume = assumptions_of(store)
     who = pick(store.throwers, "thrower", thrower)
-    asked = _Asked(store, who, assume, recorded, evidence_of(store, assume))
+    asked = _Asked(store, who, assume, recorded)
     found = _landings(asked, first, progress)
     rounds = [one for one in recorded.rounds if one.on >= first] if scores else []
     if not found and not rounds:
@@ -216,10 +232,7 @@ def draw_check(report: CheckReport, path: Path) -> Written:
     landings = None
     if report.landings is not None:
         landings = LandingDots(report.dots, report.regions_m)
-    bars = [
-        ScoreBar(one.on, one.told, report.round_sd or one.told_se, one.scored)
-        for one in report.rounds
-    ]
+    bars = [ScoreBar(one.on, one.told, report.round_sd, one.scored) for one in report.rounds]
     said = " ".join(report.sentences)
     return write_whole(path, checking_svg(landings, bars, said, report.units))
 
@@ -232,22 +245,48 @@ class _Asked:
     thrower: Thrower
     assume: Assumptions
     recorded: Recorded
+
+    def before(self, on: date) -> _Before:
+        """Return what was believed before a day, by the way of plans, and that day's throws."""
+        earlier = _earlier(self.recorded, on)
+        fleet = every_disc(self.store, self.assume, earlier)
+        whole = evidence_of(self.store, self.assume, _with_throws_of(earlier, self.recorded, on))
+        seen = replace(whole, throws=tuple(one for one in whole.throws if one.on < on))
+        rim = prior_posterior(unknowns_of(fleet, self.thrower, self.assume))
+        if not len(seen):
+            return _Before(rim, rim, fleet, whole)
+        from rimwise.beliefs.drift import learn_now
+
+        posterior = learn_now(fleet, self.thrower, self.assume, seen).posterior
+        return _Before(posterior, rim, fleet, whole)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Before:
+    """Beliefs from before a day; ``evidence`` has the throws of that day too."""
+
+    beliefs: Posterior
+    rim: Posterior
+    fleet: Fleet
     evidence: Evidence
 
-    def before(self, on: date) -> Posterior:
-        """Return what was believed before a day."""
-        fleet = every_disc(self.store, self.assume)
-        seen = replace(
-            self.evidence,
-            throws=tuple(one for one in self.evidence.throws if one.on < on),
-            comparisons=tuple(one for one in self.evidence.comparisons if one.on < on),
-            grip_grades=tuple(one for one in self.evidence.grip_grades if one.on < on),
-        )
-        if not len(seen):
-            return prior_posterior(unknowns_of(fleet, self.thrower, self.assume))
-        from rimwise.beliefs.learn import learn
 
-        return learn(fleet, self.thrower, self.assume, seen)
+def _earlier(recorded: Recorded, on: date) -> Recorded:
+    """Return what was recorded of days before one."""
+    return Recorded(
+        throws=tuple(one for one in recorded.throws if one.on < on),
+        comparisons=tuple(one for one in recorded.comparisons if one.on < on),
+        grip_grades=tuple(one for one in recorded.grip_grades if one.on < on),
+        condition_grades=tuple(one for one in recorded.condition_grades if one.on < on),
+        knocks=tuple(one for one in recorded.knocks if one.on < on),
+        putts=tuple(one for one in recorded.putts if one.on < on),
+        rounds=tuple(one for one in recorded.rounds if one.on < on),
+    )
+
+
+def _with_throws_of(earlier: Recorded, recorded: Recorded, on: date) -> Recorded:
+    own = tuple(throw for throw in recorded.throws if throw.on == on)
+    return replace(earlier, throws=earlier.throws + own)
 
 
 # -- landings -----------------------------------------------------------------------------
@@ -257,17 +296,14 @@ def _landings(
     asked: _Asked, first: date, progress: Progress
 ) -> list[tuple[LandingCheck, LandingCheck]]:
     """Return every throw since a day, against beliefs and against printed numbers alone."""
-    thrown = [throw for throw in asked.evidence.throws if throw.on >= first]
-    rim = prior_posterior(
-        unknowns_of(every_disc(asked.store, asked.assume), asked.thrower, asked.assume)
-    )
     found = []
-    days = sorted({throw.on for throw in thrown})
+    days = sorted({throw.on for throw in asked.recorded.throws if throw.on >= first})
     for number, on in enumerate(days):
         progress(f"throws of {words.date_words(on.isoformat())}", number / len(days))
-        own = [throw for throw in thrown if throw.on == on]
-        told = check_landings(asked.before(on), own, asked.evidence, SEED)
-        printed = check_landings(rim, own, asked.evidence, SEED)
+        known = asked.before(on)
+        own = [throw for throw in known.evidence.throws if throw.on == on]
+        told = check_landings(known.beliefs, own, known.evidence, SEED)
+        printed = check_landings(known.rim, own, known.evidence, SEED)
         found += list(zip(told, printed, strict=True))
     return found
 
@@ -277,16 +313,23 @@ def _checked(found: Sequence[tuple[LandingCheck, LandingCheck]]) -> LandingsChec
     days = [check.throw.on for check in told]
     shares = []
     for meant in (0.5, 0.9):
-        inside = sum(check.place < meant for check in told)
-        shares.append(Share(meant, inside, len(told), *share_interval(inside, len(told))))
+        within = [check.place < meant for check in told]
+        worth = worth_of(within, days)
+        ends = share_interval(sum(within) * worth / len(told), worth)
+        shares.append(Share(meant, sum(within), len(told), *ends))
+    missed = [math.hypot(*check.off_m) for check in told]
+    rim_missed = [math.hypot(*rim.off_m) for _, rim in found]
     return LandingsChecked(
         throws=len(told),
         days=len(set(days)),
         shares=tuple(shares),
         longer_m=mean_and_error([float(check.off_m[0]) for check in told], days),
         left_m=mean_and_error([float(check.off_m[1]) for check in told], days),
-        miss_m=mean_and_error([math.hypot(*check.off_m) for check in told], days),
-        rim_miss_m=mean_and_error([math.hypot(*rim.off_m) for _, rim in found], days),
+        miss_m=mean_and_error(missed, days),
+        rim_miss_m=mean_and_error(rim_missed, days),
+        gain_m=mean_and_error(
+            [rim - own for rim, own in zip(rim_missed, missed, strict=True)], days
+        ),
     )
 
 
@@ -321,8 +364,8 @@ class _Scored:
 
 def _rounds(asked: _Asked, rounds: Sequence[Round], progress: Progress) -> _Scored:
     """Return every round against what beliefs from before the first of them tell."""
-    posterior = asked.before(min(one.on for one in rounds))
-    whole, assume = every_disc(asked.store, asked.assume), asked.assume
+    known, assume = asked.before(min(one.on for one in rounds)), asked.assume
+    posterior, whole = known.beliefs, known.fleet
     have = {disc.id for disc in available_discs(asked.store)}
     kept = [i for i, name in enumerate(whole.ids) if name in have]
     fleet = posterior.learnt_fleet(whole.subset(kept))
@@ -344,13 +387,17 @@ def _rounds(asked: _Asked, rounds: Sequence[Round], progress: Progress) -> _Scor
             assume,
             progress=progress,
         )
+        on_file = {hole.ref for hole in asked.store.courses.get(course_name).holes}
         for one, guess in zip(own, guessed, strict=True):
             day = names.index(_named(asked, one).name)
             carried = _carried(asked, one, fleet.ids)
             holes = [
                 (score.hole, *demand.strokes_on(score.hole, day, carried), score.strokes)
                 for score in one.scores
+                if score.hole in on_file
             ]
+            if not holes:
+                continue
             told.append(
                 RoundChecked(
                     on=one.on.isoformat(),
@@ -360,9 +407,12 @@ def _rounds(asked: _Asked, rounds: Sequence[Round], progress: Progress) -> _Scor
                     told=sum(mean for _, mean, _, _ in holes),
                     told_se=math.sqrt(sum(se * se for _, _, se, _ in holes)),
                     scored=sum(strokes for *_, strokes in holes),
+                    gone=len(one.scores) - len(holes),
                 )
             )
             off += [(hole, one.on, strokes - mean) for hole, mean, _, strokes in holes]
+    if not told:
+        return _Scored()
     above = [one.scored - one.told for one in told]
     mean, se = mean_and_error(above, [one.on for one in told])
     spread = float(np.std(above, ddof=1)) if len(above) > 1 else None
@@ -376,8 +426,8 @@ def _holes(off: Sequence[tuple[str, date, float]]) -> tuple[HoleChecked, ...]:
     for hole, _, above in off:
         by_hole.setdefault(hole, []).append(above)
     centred = [a - float(np.mean(own)) for own in by_hole.values() for a in own]
-    free = max(len(off) - len(by_hole), 1)
-    sd = math.sqrt(sum(a * a for a in centred) / free)
+    free = len(off) - len(by_hole)
+    sd = math.sqrt(sum(a * a for a in centred) / free) if free else math.nan
     found = [
         HoleChecked(hole, len(own), float(np.mean(own)), sd / math.sqrt(len(own)))
         for hole, own in by_hole.items()
@@ -390,12 +440,13 @@ def _named(asked: _Asked, one: Round) -> ScenarioDay:
 
 
 def _days(asked: _Asked, rounds: Sequence[Round]) -> tuple[dict[str, ScenarioDay], list[bool]]:
+    on_file = {day.name for kind in asked.store.conditions.all() for day in kind.days}
     days = {}
     guessed = []
     for one in rounds:
         day = _named(asked, one)
         days[day.name] = day
-        guessed.append(not one.conditions and not one.weather)
+        guessed.append(one.conditions not in on_file and not one.weather)
     return days, guessed
 
 
@@ -422,20 +473,20 @@ def _landing_words(checked: LandingsChecked, units: Units) -> tuple[str, ...]:
         said.append(
             f"Of {words.plural(checked.throws, 'throw')} on "
             f"{words.plural(checked.days, 'day')}, {share.inside} came to rest where {meant} "
-            f"should: {words.chance(share.inside / share.of)} (chance leaves "
-            f"{100 * share.low:.0f} to {100 * share.high:.0f} of 100), "
-            f"{'as told' if share.honest else 'not as told'}."
+            f"should: {words.chance(share.inside / share.of)} (it may be "
+            f"{100 * share.low:.0f} to {100 * share.high:.0f} of 100 in the long run), "
+            f"{'which agrees with what was told' if share.honest else _unlike(share)}."
         )
+    days = checked.days
+    longer = _off(checked.longer_m, days, "longer", "shorter", units)
+    left = _off(checked.left_m, days, "more to the left", "more to the right", units)
+    said.append(f"They rested {longer} and {left} than told.")
     said.append(
-        f"They rested {_off(checked.longer_m, 'longer', 'shorter', units)} and "
-        f"{_off(checked.left_m, 'more to the left', 'more to the right', units)} than told."
+        f"A throw rested {_near(checked.miss_m[0], units)} from the middle of what was told for "
+        f"it, {_against_rim(checked, units)} what the printed numbers say."
     )
-    miss, rim = checked.miss_m[0], checked.rim_miss_m[0]
-    better = "less" if miss < rim else "more"
-    said.append(
-        f"A throw rested {_near(miss, units)} from the middle of what was told for it, "
-        f"{_near(rim - miss, units)} {better} than from what the printed numbers say."
-    )
+    if days == 1:
+        said.append("One day's throws share its luck, so nothing tells chance from habit yet.")
     if checked.throws < FEW_THROWS or checked.days < 3:
         said.append(
             f"That is little: log at least {FEW_THROWS} throws on three days or more, good and "
@@ -450,13 +501,32 @@ def _near(length_m: float, units: Units) -> str:
     return f"{words.number(size, 1 if units == 'm' else 0)} {units}"
 
 
-def _off(off: tuple[float, float], more: str, less: str, units: Units) -> str:
+def _against_rim(checked: LandingsChecked, units: Units) -> str:
+    if abs(checked.gain_m[0]) < 0.05:
+        return "as far as from"
+    return f"{_off(checked.gain_m, checked.days, 'less', 'more', units)} than from"
+
+
+def _unlike(share: Share) -> str:
+    """Say what a share that is not as told means."""
+    if share.high < share.meant:
+        return "fewer than told: trust places less than they are shown"
+    return "more than told: throws are steadier than is shown"
+
+
+def _off(off: tuple[float, float], days: int, more: str, less: str, units: Units) -> str:
     mean, se = off
     size = _near(mean, units)
     if math.isnan(se):
         return f"{size} {more if mean >= 0.0 else less}"
-    sure = "" if abs(mean) > 2.0 * se else ", which may be chance"
-    return f"{size} {more if mean >= 0.0 else less} (± {_near(se, units)}{sure})"
+    sure = "" if beyond_chance(mean, se, days) else ", which may be chance"
+    return f"{size} {more if mean >= 0.0 else less} (± {_error(se, units)}{sure})"
+
+
+def _error(se_m: float, units: Units) -> str:
+    """Say an error, never as nothing."""
+    least_m = 0.1 if units == "m" else words.METRES_PER_FOOT
+    return _near(se_m, units) if se_m >= least_m else f"less than {_near(least_m, units)}"
 
 
 def _score_words(scored: _Scored) -> tuple[str, ...]:
@@ -464,17 +534,21 @@ def _score_words(scored: _Scored) -> tuple[str, ...]:
     if not rounds or scored.above is None:
         return ()
     mean, se = scored.above
+    days = len({one.on for one in rounds})
+    certain = beyond_chance(mean, se, days)
     size = f"{words.number(abs(mean), 1)} strokes {'above' if mean >= 0.0 else 'below'}"
     said = []
-    if math.isnan(se):
+    if len(rounds) == 1:
         said.append(f"The one round was {size} what was told; one round says little.")
+    elif math.isnan(se):
+        said.append(f"The rounds of one day went {size} what was told; one day says little.")
     else:
-        sure = "more than chance" if abs(mean) > 2.0 * se else "which may be chance"
+        sure = "more than chance" if certain else "which may be chance"
         said.append(
             f"{words.plural(len(rounds), 'round')} went {size} what was told on average, "
             f"± {words.number(se, 1)}: {sure}."
         )
-    if mean > max(2.0 * se, 1.0):
+    if certain and mean > 1.0:
         said.append(
             "What is told takes the best disc and line for every throw; the rest is choices, "
             "blunders and what the course's record leaves out."
@@ -483,6 +557,12 @@ def _score_words(scored: _Scored) -> tuple[str, ...]:
     if worst:
         told = [f"hole {one.hole} ({words.number(one.above, 1)})" for one in worst]
         said.append(f"It cost most more than told on {words.joined(told)}.")
+    gone = sum(one.gone for one in rounds)
+    if gone:
+        said.append(
+            f"{words.plural(gone, 'score')} of holes that the course no longer has "
+            f"{'is' if gone == 1 else 'are'} left out."
+        )
     guessed = sum(one.guessed for one in rounds)
     if guessed:
         said.append(

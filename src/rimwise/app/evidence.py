@@ -8,22 +8,27 @@ from rimwise.app.wearing import recorded_in, wear_by_day, wear_histories
 from rimwise.beliefs.observed import PLAIN_DAY, Evidence
 from rimwise.records.assumptions import Assumptions
 from rimwise.records.conditions import ScenarioDay
-from rimwise.records.evidence import Weather
+from rimwise.records.evidence import Recorded, Weather
 from rimwise.records.evidence_telling import weather_words
 from rimwise.store.store import Store
 
 __all__ = ["evidence_of", "weather_day"]
 
 
-def evidence_of(store: Store, assume: Assumptions) -> Evidence:
+def evidence_of(store: Store, assume: Assumptions, recorded: Recorded | None = None) -> Evidence:
     """Return what beliefs about discs and arm are learned from, the same for the same records.
 
     Every throw and comparison counts with the disc as worn on its day.
 
     A throw keeps the weather that was noted with it: its day here is the day on file that it
     names, or a mild and calm one, with what was noted put in its place.
+
+    Parameters
+    ----------
+    recorded
+        What to go by; everything on record when not given.
     """
-    recorded = recorded_in(store)
+    recorded = recorded_in(store) if recorded is None else recorded
     on_file = {day.name: day for kind in store.conditions.all() for day in kind.days}
     days: dict[str, ScenarioDay] = {}
     throws = []

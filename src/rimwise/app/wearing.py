@@ -76,9 +76,11 @@ def wear_by_day(
     return found
 
 
-def as_worn(store: Store, discs: Iterable[Disc], assume: Assumptions) -> list[Disc]:
+def as_worn(
+    store: Store, discs: Iterable[Disc], assume: Assumptions, recorded: Recorded | None = None
+) -> list[Disc]:
     """Return discs as worn on the last day of which anything is on record."""
-    recorded = recorded_in(store)
+    recorded = recorded_in(store) if recorded is None else recorded
     last = last_day(recorded)
     if last is None:
         return list(discs)

@@ -20,7 +20,7 @@ from rimwise.records.assumptions import Assumptions
 from rimwise.records.conditions import ScenarioDay
 from rimwise.records.evidence import Comparison, ConditionGrade, GripGrade, Quality, Throw
 
-__all__ = ["OBSERVED", "Evidence", "ThrowTable", "throw_table"]
+__all__ = ["OBSERVED", "Evidence", "ThrowTable", "throw_table", "wide_of"]
 
 Floats = NDArray[np.float64]
 Integers = NDArray[np.int64]
@@ -172,7 +172,7 @@ def throw_table(evidence: Evidence, unknowns: Unknowns, grip: Floats) -> ThrowTa
         ground.append(str(day.ground.value))
         seen[i], noise[i] = _seen(throw, day, assume)
         away_m = max(math.hypot(throw.distance_m, throw.left_m), 20.0)
-        wide[i] = _wide(seen[i], _WIDE_M + _WIDE_SHARE * away_m)
+        wide[i] = _wide(seen[i], float(wide_of(away_m)))
     wear, cold_c, speed_factor, width, launch_rad, hyzer_rad, density = numbers.T
     return ThrowTable(
         disc, style, wear, cold_c, speed_factor, width, launch_rad, hyzer_rad, density,
@@ -222,6 +222,11 @@ def _seen(throw: Throw, day: ScenarioDay, assume: Assumptions) -> tuple[list[flo
         [throw.distance_m, throw.left_m, touch, speed, spin],
         [error_m] * 3 + [assume.measured_speed_noise, assume.measured_spin_noise],
     )
+
+
+def wide_of(away_m: float | Floats) -> float | Floats:
+    """Return how far to each side a throw that says nothing may come down, m."""
+    return _WIDE_M + _WIDE_SHARE * away_m
 
 
 def _wide(seen: Sequence[float] | Floats, spread_m: float) -> float:

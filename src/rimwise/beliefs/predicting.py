@@ -12,7 +12,7 @@ from rimwise.beliefs.flown import bodies_of, fly_local
 from rimwise.beliefs.imagined import SCATTERED
 from rimwise.beliefs.learn import row_of_scatter, rows_of_table
 from rimwise.beliefs.objective import scatter_of_throws
-from rimwise.beliefs.observed import Evidence, throw_table
+from rimwise.beliefs.observed import PLAIN_DAY, Evidence, throw_table
 from rimwise.beliefs.posterior import Posterior
 from rimwise.beliefs.unknowns import LOCAL
 from rimwise.records.evidence import Throw
@@ -41,7 +41,8 @@ def predict_landings(
     evidence
         Where the throw's day and the disc's wear are known from; a mild day when not given.
     noted
-        Whether landings carry the error of noting them.
+        Whether landings carry the error of noting them. What an unknown wind may do is in them
+        either way, as wide as beliefs take it to be when they learn.
     unsure_scatter
         Whether each sample draws its release scatter from what is known of it, or all take the
         most likely one.
@@ -68,9 +69,12 @@ def predict_landings(
     heading = local[:, LOCAL.index("heading (rad)")] + arm.heading_bias_rad
     c, s = np.cos(heading), np.sin(heading)
     rest = np.column_stack([c * flown[:, 0] - s * flown[:, 1], s * flown[:, 0] + c * flown[:, 1]])
+    assume, away = unknowns.assume, np.hypot(*rest.T)
+    wind_m_s = asked.days.get(throw.conditions, PLAIN_DAY).wind_speed_m_s
+    error = assume.unknown_wind_share * wind_m_s * away
     if noted:
-        assume = unknowns.assume
-        away = np.hypot(*rest.T)
-        error = [math.hypot(assume.paced_noise_m, assume.paced_noise_share * m) for m in away]
-        rest += np.array(error)[:, None] * random.standard_normal((samples, 2))
+        paced = [math.hypot(assume.paced_noise_m, assume.paced_noise_share * m) for m in away]
+        error = np.hypot(error, np.array(paced))
+    if noted or wind_m_s:
+        rest += error[:, None] * random.standard_normal((samples, 2))
     return rest

@@ -62,8 +62,9 @@ def _show(report: CheckReport, svg: Path | None) -> None:
         _show_rounds(report)
     say()
     say(
-        "Each throw was told from what was on record before its day, rounds from before the first. "
-        "Throws you did not log, and days that were guessed, are not in this.",
+        "Each throw was told from what was on record before its day, rounds from before the first; "
+        "± beside strokes told is the simulation's own error. Throws you did not log are not in "
+        "this, so a log of good throws flatters.",
         indent=2,
     )
     if svg is not None:

@@ -47,11 +47,14 @@ class LandingDots:
 
 @dataclass(frozen=True, slots=True)
 class ScoreBar:
-    """One round: strokes told, the spread of rounds about that, and the score."""
+    """One round: strokes told, the spread of the owner's rounds, and the score.
+
+    ``spread`` is ``None`` when there are too few rounds to tell it.
+    """
 
     on: str
     told: float
-    spread: float
+    spread: float | None
     scored: int
 
 
@@ -137,7 +140,7 @@ def _ellipse(region: tuple[float, float, float]) -> list[XY]:
 
 def _scores(rounds: Sequence[ScoreBar], prefix: str) -> Scene:
     """Draw each round's score beside what was told, on one scale of strokes."""
-    spread = 2.0 * max(one.spread for one in rounds)
+    spread = 2.0 * max(one.spread or 0.0 for one in rounds)
     told = [one.told for one in rounds]
     scores = [one.scored for one in rounds]
     low = math.floor(min(min(told) - spread, *scores)) - 1
@@ -160,11 +163,15 @@ def _scores(rounds: Sequence[ScoreBar], prefix: str) -> Scene:
     for row, one in enumerate(rounds):
         y = height - HEAD_PX - ROW_PX * (row + 1) + 8
         scene.text(0.0, y + 12, date_words(one.on), size_px=11)
-        ends_x = across(one.told - 2.0 * one.spread), across(one.told + 2.0 * one.spread)
-        scene.box(*ends_x, y - 4, y + 4, Paint("accent", "accent", 1.0, fill_opacity=0.2))
+        if one.spread is not None:
+            ends_x = across(one.told - 2.0 * one.spread), across(one.told + 2.0 * one.spread)
+            scene.box(*ends_x, y - 4, y + 4, Paint("accent", "accent", 1.0, fill_opacity=0.2))
         middle = across(one.told)
         scene.line(((middle, y - 6), (middle, y + 6)), Paint("accent", "none", 2.0))
         scene.circle(across(one.scored), y, 4.5, Paint("paper", "ink", 1.0))
-    rows = key_rows([("ring", "dot: scored; bar: told, by 95 rounds of 100")], WIDTH_PX)
+    said = "dot: scored; line: told"
+    if spread:
+        said += "; bar: twice your rounds' spread"
+    rows = key_rows([("ring", said)], WIDTH_PX)
     scene.key(0.0, 20.0, rows)
     return scene

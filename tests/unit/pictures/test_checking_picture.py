@@ -55,3 +55,10 @@ def test_nothing_is_refused():
         checking_svg(None, (), "said")
     with pytest.raises(InputError, match="at least one landing"):
         LandingDots((), REGIONS)
+
+
+def test_one_round_has_no_spread_to_draw():
+    drawn = checking_svg(None, (ScoreBar("2026-03-01", 60.2, None, 66),), "said")
+    assert 'height="8"' not in drawn
+    assert "spread" not in drawn
+    assert "spread" in checking_svg(None, ROUNDS, "said")

@@ -13,7 +13,7 @@ from datetime import timedelta
 import numpy as np
 import pytest
 
-from rimwise.beliefs.checking import LandingCheck, check_landings, share_interval
+from rimwise.beliefs.checking import LandingCheck, beyond_chance, check_landings, share_interval
 from rimwise.beliefs.learn import learn
 from rimwise.beliefs.owners import imagine_owner
 from rimwise.records.thrower import StyleSkill
@@ -23,6 +23,15 @@ from rimwise.records.thrower import StyleSkill
 def test_the_ends_are_where_the_score_test_just_rejects(inside, of):
     for end in share_interval(inside, of):
         assert abs(inside / of - end) == pytest.approx(1.96 * math.sqrt(end * (1.0 - end) / of))
+
+
+@pytest.mark.parametrize(
+    ("groups", "quantile"), [(2, 12.706), (3, 4.303), (4, 3.182), (6, 2.571), (11, 2.228)]
+)
+def test_chance_ends_at_the_tabled_quantiles_of_student(groups, quantile):
+    """Fisher and Yates (1938), table III, 5 % two-sided (memory)."""
+    assert not beyond_chance(quantile - 0.001, 1.0, groups)
+    assert beyond_chance(quantile + 0.001, 1.0, groups)
 
 
 def _checks(seed: int, stronger: float = 1.0) -> list[LandingCheck]:
