@@ -28,6 +28,8 @@ __all__ = [
     "check_size",
     "length_m",
     "natural_key",
+    "shown",
+    "whole_number",
 ]
 
 #: The notice that the Open Database License asks for, in the form the project suggests.
@@ -179,6 +181,24 @@ def length_m(text: str) -> float | None:
 def natural_key(ref: str) -> tuple[tuple[int, int, str], ...]:
     """Sort key that puts holes in playing order: 1, 2, …, 10, 12, 12A."""
     parts = re.findall(r"\d+|\D+", ref.strip())
+    # Digits compare by how many there are, then one by one: no number is too long for it.
+    numbers = (part.lstrip("0") if part.isdecimal() else part.casefold() for part in parts)
     return tuple(
-        (0, int(part), "") if part.isdecimal() else (1, 0, part.casefold()) for part in parts
+        (0, len(said), said) if part.isdecimal() else (1, 0, said)
+        for part, said in zip(parts, numbers, strict=True)
     )
+
+
+def shown(text: str) -> str:
+    """Return a text from a file as a message quotes it: short, on one line."""
+    said = text if len(text) <= _MOST_SHOWN else f"{text[:_MOST_SHOWN]}…"
+    return repr(said)
+
+
+#: Signs of a text that a message quotes.
+_MOST_SHOWN = 40
+
+
+def whole_number(text: str) -> int | None:
+    """Return the number that a few decimal digits write, if they do."""
+    return int(text) if re.fullmatch(r"\d{1,9}", text) else None

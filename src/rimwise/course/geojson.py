@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 import re
 from typing import Any, NoReturn
 
@@ -71,6 +72,12 @@ def _parse(data: bytes) -> dict[str, Any]:
         raise InputError(
             f"line {error.lineno} of the GeoJSON file is not well-formed JSON ({error.msg}); "
             "export the course again or repair that line."
+        ) from None
+    except InputError:
+        raise
+    except ValueError:  # a number of thousands of digits
+        raise InputError(
+            "the GeoJSON file holds a number that is far too long; repair that value."
         ) from None
     except RecursionError:
         raise InputError(
@@ -187,7 +194,11 @@ def _at(position: object, label: str) -> LatLon:
             f"{label} of the GeoJSON file has position {json.dumps(position)[:60]}; write "
             "[longitude, latitude]."
         )
-    return check_position(f"{label} of the GeoJSON file", float(numbers[1]), float(numbers[0]))
+    try:
+        lat_deg, lon_deg = float(numbers[1]), float(numbers[0])
+    except OverflowError:
+        lat_deg = lon_deg = math.inf
+    return check_position(f"{label} of the GeoJSON file", lat_deg, lon_deg)
 
 
 def _with_height(tags: Tags, position: object) -> Tags:

@@ -7,7 +7,7 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from rimwise.course.features import MapLine, length_m, natural_key
+from rimwise.course.features import MapLine, length_m, natural_key, shown, whole_number
 from rimwise.course.frame import LocalFrame
 from rimwise.errors import InputError
 from rimwise.records.courses import Hole, Point
@@ -272,10 +272,13 @@ def _par(ref: str, tags: Mapping[str, str], warnings: list[str]) -> int | None:
     text = tags.get("par", "").strip()
     if not text:
         return None
-    if not text.isdecimal() or not 2 <= int(text) <= 7:
-        warnings.append(f"hole {ref} has par {text!r}; a whole number from 2 to 7 was expected.")
+    par = whole_number(text)
+    if par is None or not 2 <= par <= 7:
+        warnings.append(
+            f"hole {ref} has par {shown(text)}; a whole number from 2 to 7 was expected."
+        )
         return None
-    return int(text)
+    return par
 
 
 def _climb_m(ref: str, markers: tuple[Marker | None, Marker | None], warnings: list[str]) -> float:
@@ -288,8 +291,8 @@ def _climb_m(ref: str, markers: tuple[Marker | None, Marker | None], warnings: l
         height_m = length_m(text)
         if height_m is None:
             warnings.append(
-                f"{marker.label if marker else ''} of hole {ref} has height {text!r}; the hole is "
-                "taken as level (write metres, such as ele=12.5)."
+                f"{marker.label if marker else ''} of hole {ref} has height {shown(text)}; the "
+                "hole is taken as level (write metres, such as ele=12.5)."
             )
             return 0.0
         heights.append(height_m)
@@ -305,8 +308,8 @@ def _posted_length_m(
     posted_m = length_m(text)
     if posted_m is None or posted_m <= 0:
         warnings.append(
-            f"hole {ref} has length {text!r}, which was left out; write metres, or a unit such as "
-            '"300 ft".'
+            f"hole {ref} has length {shown(text)}, which was left out; write metres, or a unit "
+            'such as "300 ft".'
         )
         return None
     bare = text.replace(".", "").isdecimal()

@@ -12,7 +12,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from rimwise.course.drawn import FARTHEST_M, Features
-from rimwise.course.features import METRES_PER, length_m
+from rimwise.course.features import METRES_PER, length_m, shown
 from rimwise.course.marks import side_in_words, trouble_in_words
 from rimwise.course.table import holes_from_facts, table_rows
 from rimwise.course.woods import stems_in_words
@@ -138,7 +138,7 @@ class _Row:
         found = length_m(f"{text} {unit}" if bare else text)
         if found is None:
             raise InputError(
-                f"{self.where}: {column} {text!r} is no length; write a number such as 40."
+                f"{self.where}: {column} {shown(text)} is no length; write a number such as 40."
             )
         return found
 
@@ -151,8 +151,8 @@ class _Row:
         kind = next((kind for kind, known in _KINDS.items() if self.kind_words in known), None)
         if kind is None:
             raise InputError(
-                f"{self.where}: {self.cell('kind')!r} is no kind of area; write water, wood, ob, "
-                "fairway, thick rough, no run-up, low ceiling, mandatory or drop zone."
+                f"{self.where}: {shown(self.cell('kind'))} is no kind of area; write water, wood, "
+                "ob, fairway, thick rough, no run-up, low ceiling, mandatory or drop zone."
             )
         hole = self.hole()
         start, end, left, right = (self.metres(name) for name in ("from", "to", "left", "right"))
@@ -176,8 +176,8 @@ class _Row:
         side = side_in_words(self.cell("pass"))
         if side is None:
             raise InputError(
-                f"{self.where}: pass {self.cell('pass')!r} is no side; write left or right, where "
-                "a disc has to pass the mark."
+                f"{self.where}: pass {shown(self.cell('pass'))} is no side; write left or right, "
+                "where a disc has to pass the mark."
             )
         return Mandatory(hole.ref, at, side, self.cell("name"), drawn=True)
 
@@ -187,7 +187,7 @@ class _Row:
         if after is None:
             words = ", ".join(trouble.value for trouble in Trouble)
             raise InputError(
-                f"{self.where}: after {self.cell('after')!r} is unknown; write one of {words}."
+                f"{self.where}: after {shown(self.cell('after'))} is unknown; write one of {words}."
             )
         return DropZone(hole.ref, at, after, self.cell("name"), drawn=True)
 

@@ -8,7 +8,14 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from rimwise.course.features import METRES_PER, CourseImport, check_size, length_m
+from rimwise.course.features import (
+    METRES_PER,
+    CourseImport,
+    check_size,
+    length_m,
+    shown,
+    whole_number,
+)
 from rimwise.errors import InputError
 from rimwise.records.courses import Course, Hole
 
@@ -89,7 +96,7 @@ def holes_from_facts(data: bytes, course: Course) -> tuple[Hole, ...]:
         ref = row.cell("ref")
         if ref not in holes:
             raise InputError(
-                f"{row.where}: {course.name} has no hole {ref!r}; it has {', '.join(holes)}."
+                f"{row.where}: {course.name} has no hole {shown(ref)}; it has {', '.join(holes)}."
             )
         holes[ref] = row.told_of(holes[ref])
     return tuple(holes.values())
@@ -207,7 +214,7 @@ class _Row:
             )
         if re.fullmatch(r"[+-]?\d+([.,]\d+)?", bare) is None:
             raise InputError(
-                f"{self.where}: {column} {text!r} is no number; write one such as {example}."
+                f"{self.where}: {column} {shown(text)} is no number; write one such as {example}."
             )
         return float(bare.replace(",", "."))
 
@@ -239,13 +246,16 @@ def _metres(text: str, unit: str, where: str) -> float:
         )
     metres = length_m(f"{text} {unit}" if bare else text)
     if metres is None:
-        raise InputError(f'{where} {text!r} is no length; write a number, such as 85 or "280 ft".')
+        raise InputError(
+            f'{where} {shown(text)} is no length; write a number, such as 85 or "280 ft".'
+        )
     return metres
 
 
 def _par(text: str, where: str) -> int | None:
     if not text:
         return None
-    if not text.isdecimal():
-        raise InputError(f"{where} has par {text!r}; write a whole number from 2 to 7.")
-    return int(text)
+    par = whole_number(text)
+    if par is None:
+        raise InputError(f"{where} has par {shown(text)}; write a whole number from 2 to 7.")
+    return par

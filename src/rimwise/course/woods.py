@@ -7,6 +7,7 @@ flown is therefore stems per square metre times the sum of both widths.
 
 from __future__ import annotations
 
+from rimwise.course.features import shown
 from rimwise.errors import InputError
 from rimwise.records.assumptions import Assumptions
 from rimwise.records.courses import Area
@@ -48,5 +49,5 @@ def stems_in_words(text: str) -> float:
         return float(said)
     except ValueError:
         raise InputError(
-            f"{text!r} is no wood; write the stems on a hectare, or {', '.join(WOODS)}."
+            f"{shown(text)} is no wood; write the stems on a hectare, or {', '.join(WOODS)}."
         ) from None

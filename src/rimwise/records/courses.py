@@ -158,6 +158,10 @@ class Hole:
         where = f" of hole {self.ref}"
         if not self.ref.strip():
             raise InputError("a hole needs a number (ref).")
+        if len(self.ref) > 20:
+            raise InputError(
+                f"the number of a hole is {self.ref[:20]!r} and longer; write one such as 7 or 12A."
+            )
         check_range("length" + where, self.length_m, 10.0, 500.0, "m")
         check_range("elevation change" + where, self.elevation_change_m, -120.0, 120.0, "m")
         if self.par is not None:
