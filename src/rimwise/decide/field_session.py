@@ -19,6 +19,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from rimwise.decide.carry import LEAST_TOLERANCE
+
 __all__ = ["BLOCK", "Ask", "Doubt", "Session", "Stakes", "design_session", "session_gain"]
 
 Floats = NDArray[np.float64]
@@ -186,30 +188,30 @@ def session_gain(
     moved = stakes.moved(landing)
     same = np.take_along_axis(moved, kept[None, :, None], axis=2)[..., 0] @ stakes.weight
     saved = same - moved.min(axis=2) @ stakes.weight + _aimed(stakes, before - after)
-    changes = np.mean([_swap_helps(stakes, one) for one in moved]) if stakes.carried else 0.0
+    # The carry may be no cheapest set (equal within error, then by other wishes): a swap that
+    # would help today already is no news.
+    enough = _best_swap(stakes, stakes.cost) + LEAST_TOLERANCE
+    changes = np.mean([_best_swap(stakes, one) > enough for one in moved])
     return float(saved.mean()), float(saved.std(ddof=1) / np.sqrt(outcomes)), float(changes)
 
 
-#: A swap of one disc that saves at least this changes the carry, strokes a round.
-_WORTH_A_SWAP = 0.002
-
-
-def _swap_helps(stakes: Stakes, cost: Floats) -> bool:
-    """Return whether one disc from home in place of one carried saves something."""
+def _best_swap(stakes: Stakes, cost: Floats) -> float:
+    """Return what the best swap of one disc carried for one from home saves, at least 0."""
     carried = list(stakes.carried)
     home = [d for d in range(cost.shape[1]) if d not in stakes.carried]
-    if not home:
-        return False
+    if not home or not carried:
+        return 0.0
     ordered = np.sort(cost[:, carried], axis=1)
     best, second = ordered[:, 0], ordered[:, min(1, len(carried) - 1)]
     serves = np.argmin(cost[:, carried], axis=1)
     joined = np.minimum(best[:, None], cost[:, home])
+    saved = 0.0
     for place in range(len(carried)):
         mine = serves == place
-        without = np.where(mine[:, None], np.minimum(second[:, None], cost[:, home]), joined)
-        if (stakes.weight @ (best[:, None] - without)).max() > _WORTH_A_SWAP:
-            return True
-    return False
+        left = second if len(carried) > 1 else np.full_like(second, np.inf)
+        without = np.where(mine[:, None], np.minimum(left[:, None], cost[:, home]), joined)
+        saved = max(saved, float((stakes.weight @ (best[:, None] - without)).max()))
+    return saved
 
 
 def _step_gain(stakes: Stakes, doubt: Doubt, covariance: Floats, ask: Ask) -> float:
