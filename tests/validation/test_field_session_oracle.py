@@ -11,14 +11,14 @@ import numpy as np
 import pytest
 from scipy.stats import norm
 
-from rimwise.decide.field_session import Ask, Doubt, Stakes, design_session, session_gain
+from rimwise.decide.field_session import Ask, Doubt, Stakes, design_session, session_worth
 
 
 def _two(apart: float, slope: float) -> Stakes:
     """Return one lie, visited once, on which the second disc costs ``apart`` more."""
     slopes = np.zeros((1, 2, 2))
     slopes[0, 1, 0] = slope
-    return Stakes(np.array([[3.0, 3.0 + apart]]), np.ones(1), slopes, 0.0 * slopes, (0,))
+    return Stakes(np.array([[3.0, 3.0 + apart]]), np.ones(1), slopes[None], 0.0 * slopes, (0,))
 
 
 def _doubt(sd_m: float, scatter_m: float) -> Doubt:
@@ -34,11 +34,11 @@ def test_throwing_one_of_two_discs_saves_what_the_closed_form_says(apart, throws
     learnt_m = sd_m**2 / np.sqrt(sd_m**2 + scatter_m**2 / throws)
     sigma = slope * learnt_m
     exact = sigma * norm.pdf(apart / sigma) - abs(apart) * norm.cdf(-abs(apart) / sigma)
-    found, error, _ = session_gain(
+    found = session_worth(
         _two(apart, slope), _doubt(sd_m, scatter_m), [Ask(1, throws=throws)], outcomes=40_000
     )
-    assert found == pytest.approx(exact, abs=4.0 * error)
-    assert error < 0.02 * exact + 1e-4
+    assert found.choice == pytest.approx(exact, abs=4.0 * sigma / 200.0)  # 200 = √outcomes
+    assert found.aim == 0.0
 
 
 def test_the_outcomes_of_a_comparison_are_those_of_its_difference():
@@ -48,15 +48,15 @@ def test_the_outcomes_of_a_comparison_are_those_of_its_difference():
     doubt = Doubt(covariance, np.tile(100.0 * np.eye(2), (2, 1, 1)), np.full(2, 3.0))
     slopes = np.zeros((1, 2, 2))
     slopes[0, :, 1] = 0.01, -0.01
-    stakes = Stakes(np.array([[3.0, 3.0]]), np.ones(1), slopes, 0.0 * slopes, (0,))
+    stakes = Stakes(np.array([[3.0, 3.0]]), np.ones(1), slopes[None], 0.0 * slopes, (0,))
     # The cost difference is −0.01 (y1 + y2), of which the comparison tells nothing.
-    nothing, _, _ = session_gain(stakes, doubt, [Ask(0, other=1)], outcomes=2_000)
-    assert nothing == pytest.approx(0.0, abs=1e-9)
+    nothing = session_worth(stakes, doubt, [Ask(0, other=1)], outcomes=2_000)
+    assert nothing.gain == pytest.approx(0.0, abs=1e-9)
     slopes[0, :, 1] = 0.01, 0.01
     # Now it is 0.01 (y2 − y1): variance 32, of which 32²/(32 + 9) is told.
     sigma = 0.01 * 32.0 / np.sqrt(32.0 + 9.0)
-    found, error, _ = session_gain(stakes, doubt, [Ask(0, other=1)], outcomes=40_000)
-    assert found == pytest.approx(sigma * norm.pdf(0.0), abs=4.0 * error)
+    found = session_worth(stakes, doubt, [Ask(0, other=1)], outcomes=40_000)
+    assert found.choice == pytest.approx(sigma * norm.pdf(0.0), abs=4.0 * sigma / 200.0)
 
 
 def test_the_session_throws_what_is_unknown_and_matters():
@@ -67,11 +67,11 @@ def test_the_session_throws_what_is_unknown_and_matters():
     doubt = Doubt(covariance, np.tile(81.0 * np.eye(2), (3, 1, 1)), np.ones(3))
     slopes = np.zeros((1, 3, 2))
     slopes[0, :, 0] = -0.01
-    stakes = Stakes(np.array([[3.0, 3.5, 3.02]]), np.ones(1), slopes, 0.0 * slopes, (0,))
+    stakes = Stakes(np.array([[3.0, 3.5, 3.02]]), np.ones(1), slopes[None], 0.0 * slopes, (0,))
     session = design_session(stakes, doubt, 10, 0)
     assert [ask.disc for ask in session.asks] == [2, 2]
-    assert session.gain > 0.0
-    assert session.changes > 0.1
+    assert session.worth.choice > 0.0
+    assert session.worth.changes > 0.1
 
 
 def test_knowing_the_disc_that_is_thrown_anyway_saves_the_square_of_the_mistake():
@@ -81,8 +81,9 @@ def test_knowing_the_disc_that_is_thrown_anyway_saves_the_square_of_the_mistake(
     covariance = np.zeros((2, 2, 2, 2))
     covariance[0, 0, 0, 0] = 36.0
     doubt = Doubt(covariance, np.tile(81.0 * np.eye(2), (2, 1, 1)), np.ones(2))
-    found, _, _ = session_gain(stakes, doubt, [Ask(0, throws=5)])
-    assert found == pytest.approx(0.002 * 36.0**2 / (36.0 + 81.0 / 5.0))
+    found = session_worth(stakes, doubt, [Ask(0, throws=5)])
+    assert found.choice == 0.0
+    assert found.aim == pytest.approx(0.002 * 36.0**2 / (36.0 + 81.0 / 5.0))
     session = design_session(stakes, doubt, 10, 0)
     assert [ask.disc for ask in session.asks] == [0, 0]
 
@@ -90,6 +91,25 @@ def test_knowing_the_disc_that_is_thrown_anyway_saves_the_square_of_the_mistake(
 def test_a_carry_that_a_swap_would_help_today_already_does_not_count_as_changed_by_evidence():
     """A carry is chosen within an error of the cheapest; what is known today is no news."""
     slopes = np.zeros((1, 2, 2))
-    stakes = Stakes(np.array([[3.004, 3.0]]), np.ones(1), slopes, 0.0 * slopes, (0,))
-    _, _, changes = session_gain(stakes, _doubt(6.0, 9.0), [Ask(1, throws=5)])
-    assert changes == 0.0
+    stakes = Stakes(np.array([[3.004, 3.0]]), np.ones(1), slopes[None], 0.0 * slopes, (0,))
+    found = session_worth(stakes, _doubt(6.0, 9.0), [Ask(1, throws=5)])
+    assert found.changes == 0.0
+
+
+def test_slopes_that_are_only_noise_are_worth_nothing_and_real_ones_are_worth_themselves():
+    """Choosing on one set and valuing on another: opposite noise in two sets saves nothing.
+
+    With the mean of both taken for the truth and for the choice alike, noise would be worth its
+    own size: the optimizer's curse of Smith & Winkler 2006.
+    """
+    noise = np.zeros((2, 1, 2, 2))
+    noise[0, 0, 1, 0], noise[1, 0, 1, 0] = 0.01, -0.01
+    cost = np.array([[3.0, 3.0]])
+    doubt, asks = _doubt(6.0, 9.0), [Ask(1, throws=20)]
+    noisy = Stakes(cost, np.ones(1), noise, np.zeros((1, 2, 2)), (0,))
+    assert session_worth(noisy, doubt, asks).choice < 0.0
+    assert session_worth(noisy, doubt, asks).gain == 0.0
+    real = Stakes(cost, np.ones(1), np.abs(noise), np.zeros((1, 2, 2)), (0,))
+    assert session_worth(real, doubt, asks, outcomes=40_000).choice == pytest.approx(
+        0.01 * 36.0 / np.sqrt(36.0 + 81.0 / 20.0) * norm.pdf(0.0), rel=0.03
+    )

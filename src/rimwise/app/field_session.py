@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
@@ -21,8 +20,9 @@ from rimwise.decide.field_session import (
     Doubt,
     Session,
     Stakes,
+    Worth,
     design_session,
-    session_gain,
+    session_worth,
 )
 from rimwise.decide.stakes import doubt_of, stakes_of
 from rimwise.errors import InputError, check_range
@@ -36,12 +36,12 @@ __all__ = ["CAUTION", "FieldReport", "Step", "plan_field_session"]
 Progress = Callable[[str, float], None]
 
 CAUTION = (
-    "Throw only where nobody is or may walk in, warm up first, and stop when the arm is sore: a "
-    "session of twenty good throws teaches more than fifty tired ones. Posted rules of the field "
-    "come first."
+    "Throw only where nobody is or may walk in. Warm up, rest between discs, let sessions grow "
+    "slowly over weeks, and stop when the arm is sore: twenty good throws teach more than fifty "
+    "tired ones; see a professional about pain that stays. Posted rules of the field come first."
 )
 #: A session that saves less than this is not worth an evening, strokes a round.
-NOT_WORTH = 0.01
+NOT_WORTH = 0.03
 MOST_THROWS, MOST_COMPARISONS = 200, 60
 _KEPT = "stakes:"
 
@@ -64,10 +64,11 @@ class Step:
 
 @dataclass(frozen=True, slots=True)
 class FieldReport:
-    """A field session; ``gain`` is strokes a round saved on average, with its error.
+    """A field session; ``gain`` is strokes a round saved on average, a rough figure.
 
-    ``changes`` is the share of outcomes after which another disc belongs in the carry; ``all`` is
-    what knowing every disc exactly would save.
+    ``choice`` is the part of it by throwing other discs, ``aim`` that by aiming better; ``changes``
+    is the share of outcomes after which another disc belongs in the carry; ``all`` is what knowing
+    every disc exactly would save.
     """
 
     conditions: str
@@ -75,7 +76,8 @@ class FieldReport:
     comparisons: int
     steps: tuple[Step, ...]
     gain: float
-    gain_se: float
+    choice: float
+    aim: float
     changes: float
     all: float
     sentences: tuple[str, ...]
@@ -121,20 +123,22 @@ def plan_field_session(
         stakes, doubt, throws, comparisons, pairs=_pairs(ready, fleet), seed=seed
     )
     everything = [Ask(d, throws=100_000) for d in range(len(fleet))]
-    most, _, _ = session_gain(stakes, doubt, everything, seed)
+    most = session_worth(stakes, doubt, everything, seed).gain
+    worth = session.worth
     steps = tuple(
-        _step(fleet, stakes, doubt, holes, ask, worth) for ask, worth in _in_order(session)
+        _step(fleet, stakes, doubt, holes, ask, added) for ask, added in _in_order(session)
     )
     return FieldReport(
         conditions=plan.conditions,
         throws=sum(step.throws for step in steps),
         comparisons=sum(step.other is not None for step in steps),
         steps=steps,
-        gain=session.gain,
-        gain_se=session.gain_se,
-        changes=session.changes,
+        gain=worth.gain,
+        choice=worth.choice,
+        aim=worth.aim,
+        changes=worth.changes,
         all=most,
-        sentences=_sentences(plan.conditions, session, most),
+        sentences=(*_sentences(plan.conditions, worth, most), *_in_fives(throws)),
         caution=CAUTION,
         units=ready.units,
     )
@@ -159,7 +163,7 @@ def _in_order(session: Session) -> list[tuple[Ask, float]]:
     """Return the steps as they are thrown: each disc's throws together, then the comparisons."""
     throws: dict[int, tuple[int, float]] = {}
     compared = []
-    for ask, worth in zip(session.asks, session.worth, strict=True):
+    for ask, worth in zip(session.asks, session.added, strict=True):
         if ask.other is None:
             count, had = throws.get(ask.disc, (0, 0.0))
             throws[ask.disc] = count + ask.throws, had + worth
@@ -183,9 +187,9 @@ def _stakes_of(
     """Return the table of costs and the hole of every row: as kept, or computed and kept."""
     mark = [fleet.beliefs.fingerprint, list(fleet.ids), ready.course.name, list(chosen)]
     kept: Any = store.reports.get(_KEPT + conditions)
-    if isinstance(kept, dict) and kept.get("of") == mark and "bend" in kept:
+    if isinstance(kept, dict) and kept.get("of") == mark and "slopes" in kept:
         stakes = Stakes(
-            np.array(kept["cost"]), np.array(kept["weight"]), np.array(kept["slope"]),
+            np.array(kept["cost"]), np.array(kept["weight"]), np.array(kept["slopes"]),
             np.array(kept["bend"]), tuple(kept["carried"]),
         )  # fmt: skip
         return stakes, list(kept["holes"])
@@ -203,7 +207,7 @@ def _stakes_of(
         stakes,
         cost=stakes.cost.round(6),
         weight=stakes.weight.round(8),
-        slope=stakes.slope.round(7),
+        slopes=stakes.slopes.round(7),
         bend=stakes.bend.round(9),
     )
     holes = [row.hole for row in demand.rows]
@@ -213,7 +217,7 @@ def _stakes_of(
             "of": mark,
             "cost": stakes.cost.tolist(),
             "weight": stakes.weight.tolist(),
-            "slope": stakes.slope.tolist(),
+            "slopes": stakes.slopes.tolist(),
             "bend": stakes.bend.tolist(),
             "carried": list(carried),
             "holes": holes,
@@ -234,45 +238,80 @@ def _step(
     worth: float,
 ) -> Step:
     own = fleet.ids[ask.disc]
-    hole, rival = _decides(stakes, doubt, holes, ask.disc)
+    matter = _matters(stakes, doubt, ask.disc)
     if ask.other is None:
         said = f"Throw {own} {ask.throws} times, your stock throw at full effort."
-        return Step(own, None, ask.throws, worth, f"hole {hole}, or {fleet.ids[rival]}", said)
+        decides = f"hole {holes[matter.row]}: it or {fleet.ids[matter.rival]}"
+        if matter.aim > matter.choice:
+            decides = f"your aim with it, on hole {holes[matter.aim_row]} first"
+        return Step(own, None, ask.throws, worth, decides, said)
     other = fleet.ids[ask.other]
-    far_hole, _ = _decides(stakes, doubt, holes, ask.other)
-    where = f"hole {hole}" if far_hole == hole else f"holes {hole} and {far_hole}"
+    both = dict.fromkeys((holes[matter.row], holes[_matters(stakes, doubt, ask.other).row]))
+    where = f"{'hole' if len(both) == 1 else 'holes'} {words.joined(list(both))}"
     said = f"Throw {own} and {other} in turn, three times each, and say which is more stable."
     return Step(own, other, ask.throws, worth, where, said)
 
 
-def _decides(stakes: Stakes, doubt: Doubt, holes: Sequence[str], disc: int) -> tuple[str, int]:
-    """Return the hole on which what is not known of a disc matters most, and against which."""
+@dataclass(frozen=True, slots=True)
+class _Matter:
+    """What not knowing a disc costs a round, and where most: by choice of disc, and by aim."""
+
+    choice: float
+    row: int
+    rival: int
+    aim: float
+    aim_row: int
+
+
+def _matters(stakes: Stakes, doubt: Doubt, disc: int) -> _Matter:
+    from scipy.special import ndtr
+
     own = doubt.covariance[disc, :, disc]
-    unsure = np.sqrt(np.einsum("ra,ab,rb->r", stakes.slope[:, disc], own, stakes.slope[:, disc]))
+    slope = stakes.slope[:, disc]
+    sd = np.maximum(np.sqrt(np.einsum("ra,ab,rb->r", slope, own, slope)), 1e-9)
     others = stakes.cost.copy()
-    others[:, disc] = math.inf
-    rival = np.argmin(others, axis=1)
-    apart = stakes.cost[:, disc] - others.min(axis=1)
-    # The chance to be wrong about which is better, times by how much.
-    z = apart / np.maximum(unsure, 1e-9)
-    matters = stakes.weight * unsure * np.exp(-0.5 * z * z)
-    row = int(np.argmax(matters))
-    return holes[row], int(rival[row])
+    others[:, disc] = np.inf
+    # What is lost on average by choosing without knowing (unit normal linear loss).
+    z = np.abs(stakes.cost[:, disc] - others.min(axis=1)) / sd
+    bell = np.exp(-0.5 * z * z) / np.sqrt(2.0 * np.pi)
+    choice = stakes.weight * sd * (bell - z * ndtr(-z))
+    thrown = np.argmin(stakes.cost, axis=1) == disc
+    aim = stakes.weight * thrown * (stakes.bend[:, disc] @ np.diag(own))
+    row = int(np.argmax(choice))
+    return _Matter(
+        float(choice.sum()), row, int(np.argmin(others[row])), float(aim.sum()), int(np.argmax(aim))
+    )
 
 
-def _sentences(conditions: str, session: Session, most: float) -> tuple[str, ...]:
-    gain = words.strokes(session.gain, session.gain_se)
-    if session.gain < NOT_WORTH:
+def _sentences(conditions: str, worth: Worth, most: float) -> tuple[str, ...]:
+    gain = f"{words.number(worth.gain, 1)} strokes a round"
+    if worth.gain < NOT_WORTH:
         little = (
-            f"Nothing much is left to learn for {conditions}: this session would save about {gain} "
-            "a round. Practise putting instead, or throw what you enjoy."
+            f"Nothing much is left to learn for {conditions}: this session would save less than "
+            f"{NOT_WORTH:g} strokes a round. Practise putting instead, or throw what you enjoy."
         )
         return (little,)
-    saved = (
-        f"Logged, this session should save {gain} a round for {conditions} on average, by better "
-        f"choices of disc; knowing every disc exactly would save {words.strokes(most)}."
+    parts = (
+        f"{words.number(max(worth.choice, 0.0), 2)} by throwing other discs and "
+        f"{words.number(worth.aim, 2)} by aiming better at those you throw anyway"
+    )
+    saves = (
+        f"Logged, this session should save you roughly {gain} for {conditions}: {parts}. Knowing "
+        f"every disc exactly would save roughly {words.number(most, 1)}. These are rough: "
+        "the order of the steps is surer than what they save."
     )
     return (
-        saved,
-        f"In {words.chance(session.changes)} cases another disc belongs in the carry afterwards.",
+        saves,
+        f"In {words.chance(worth.changes)} cases another disc belongs in the carry afterwards.",
     )
+
+
+def _in_fives(throws: int) -> tuple[str, ...]:
+    rest = throws % BLOCK
+    if not rest:
+        return ()
+    left_over = (
+        f"Throws go in fives with one disc, so {throws - rest} of your {throws} are laid out; "
+        "warm up with the others."
+    )
+    return (left_over,)

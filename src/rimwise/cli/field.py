@@ -49,7 +49,7 @@ def _show(report: FieldReport) -> None:
     say()
     table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), header_style="bold")
     table.add_column("", justify="right", no_wrap=True)
-    for head in ("throw", "times", "it decides"):
+    for head in ("throw", "times", "for"):
         table.add_column(head, no_wrap=True)
     for number, step in enumerate(report.steps, start=1):
         thrown = step.disc if step.other is None else f"{step.disc} and {step.other}"

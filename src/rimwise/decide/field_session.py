@@ -21,7 +21,9 @@ from numpy.typing import NDArray
 
 from rimwise.decide.carry import LEAST_TOLERANCE
 
-__all__ = ["BLOCK", "Ask", "Doubt", "Session", "Stakes", "design_session", "session_gain"]
+__all__ = [
+    "BLOCK", "Ask", "Doubt", "Session", "Stakes", "Worth", "design_session", "session_worth",
+]  # fmt: skip
 
 Floats = NDArray[np.float64]
 
@@ -35,21 +37,27 @@ _STEP_OUTCOMES, OUTCOMES = 32, 200
 class Stakes:
     """A frozen demand table and how its costs follow the discs' landings.
 
-    ``cost`` (row, disc) strokes; ``weight`` (row,) visits a round; ``slope`` (row, disc, 2)
-    strokes per metre that a disc lands farther and more to the left on the stock throw;
+    ``cost`` (row, disc) strokes; ``weight`` (row,) visits a round; ``slopes`` (set, row, disc, 2)
+    strokes per metre that a disc lands farther and more to the left on the stock throw, from one
+    or more sets of throws that know nothing of each other;
     ``bend`` (row, disc, 2) strokes per square metre that it lands otherwise than its line was
     chosen for; ``carried`` the positions of the discs in the present carry.
     """
 
     cost: Floats
     weight: Floats
-    slope: Floats
+    slopes: Floats
     bend: Floats
     carried: tuple[int, ...]
 
-    def moved(self, landing: Floats) -> Floats:
+    @property
+    def slope(self) -> Floats:
+        """The slopes of all sets together, (row, disc, 2)."""
+        return np.asarray(self.slopes.mean(axis=0))
+
+    def moved(self, landing: Floats, slope: Floats) -> Floats:
         """Return costs (samples, row, disc) when landings move by (samples, disc, 2) m."""
-        return np.asarray(self.cost + np.einsum("rda,sda->srd", self.slope, landing))
+        return np.asarray(self.cost + np.einsum("rda,sda->srd", slope, landing))
 
     @property
     def aim(self) -> Floats:
@@ -97,24 +105,37 @@ class Ask:
 
 
 @dataclass(frozen=True, slots=True)
-class Session:
-    """A field session and what it is worth.
+class Worth:
+    """What a session saves, strokes a round on average over its outcomes.
 
     Parameters
     ----------
-    gain, gain_se
-        Strokes a round that choices after it save on average, and the error of that average.
+    choice
+        By throwing another disc where that turns out better: chosen on one set of throws and told
+        on another, so that noise of the slopes passes for nothing.
+    aim
+        By aiming better at discs that are thrown anyway.
     changes
         Share of outcomes after which another disc belongs in the carry.
-    worth
-        What each step adds where it was chosen, strokes a round.
     """
 
-    asks: tuple[Ask, ...]
-    gain: float
-    gain_se: float
+    choice: float
+    aim: float
     changes: float
-    worth: tuple[float, ...]
+
+    @property
+    def gain(self) -> float:
+        """Both together; choices on noise may cost a little, and are then not made."""
+        return max(self.choice, 0.0) + self.aim
+
+
+@dataclass(frozen=True, slots=True)
+class Session:
+    """A field session, what it is worth, and what each step added where it was chosen."""
+
+    asks: tuple[Ask, ...]
+    worth: Worth
+    added: tuple[float, ...]
 
 
 def design_session(
@@ -146,7 +167,7 @@ def design_session(
     # Gains found earlier, hardly ever smaller than now: only the most promising are found anew.
     known = [(_step_gain(stakes, doubt, covariance, ask), ask) for ask in may + may_compare]
     asks: list[Ask] = []
-    worth: list[float] = []
+    added: list[float] = []
     while left or left_compare:
         open_to = [
             i
@@ -165,34 +186,46 @@ def design_session(
         gain, ask = known[top]
         covariance = _after(covariance, *_seen(doubt, ask))
         asks.append(ask)
-        worth.append(gain)
+        added.append(gain)
         left -= ask.other is None
         left_compare -= ask.other is not None
         if ask.other is not None:
             known[top] = (-1.0, ask)  # the same question twice has the same answer
-    gain, error, changes = session_gain(stakes, doubt, asks, seed)
-    return Session(tuple(asks), gain, error, changes, tuple(worth))
+    return Session(tuple(asks), session_worth(stakes, doubt, asks, seed), tuple(added))
 
 
-def session_gain(
+def session_worth(
     stakes: Stakes, doubt: Doubt, asks: Sequence[Ask], seed: int = 1, outcomes: int = OUTCOMES
-) -> tuple[float, float, float]:
-    """Return what a session saves, strokes a round, its error, and how often the carry changes."""
+) -> Worth:
+    """Return what a session is worth."""
     before = doubt.flat
     after = before
     for ask in asks:
         after = _after(after, *_seen(doubt, ask))
     landing = _draws(before - after, outcomes, seed, len(doubt.scatter))
-    # The same choice as now costs the same on average; taking it off makes the mean less noisy.
-    kept = np.argmin(stakes.cost, axis=1)
-    moved = stakes.moved(landing)
-    same = np.take_along_axis(moved, kept[None, :, None], axis=2)[..., 0] @ stakes.weight
-    saved = same - moved.min(axis=2) @ stakes.weight + _aimed(stakes, before - after)
+    costs = [stakes.moved(landing, slope) for slope in stakes.slopes]
+    places = range(len(costs))
+    pairs = [(i, j) for i in places for j in places if i != j] or [(0, 0)]
+    saved = np.mean([_saved(stakes, costs[i], costs[j]) for i, j in pairs])
     # The carry may be no cheapest set (equal within error, then by other wishes): a swap that
     # would help today already is no news.
     enough = _best_swap(stakes, stakes.cost) + LEAST_TOLERANCE
-    changes = np.mean([_best_swap(stakes, one) > enough for one in moved])
-    return float(saved.mean()), float(saved.std(ddof=1) / np.sqrt(outcomes)), float(changes)
+    changes = np.mean(
+        [_best_swap(stakes, one) > enough for one in stakes.moved(landing, stakes.slope)]
+    )
+    return Worth(float(saved), _aimed(stakes, before - after), float(changes))
+
+
+def _saved(stakes: Stakes, seen: Floats, real: Floats) -> float:
+    """Return what choosing by what is seen (samples, row, disc) saves in what it really costs.
+
+    Against today's choice, which costs the same on average whatever comes out: with its own cost
+    in each outcome taken off, the mean is less noisy.
+    """
+    rows = np.arange(len(stakes.cost))
+    today = real[:, rows, np.argmin(stakes.cost, axis=1)]
+    then = np.take_along_axis(real, np.argmin(seen, axis=2)[..., None], axis=2)[..., 0]
+    return float(((today - then) @ stakes.weight).mean())
 
 
 def _best_swap(stakes: Stakes, cost: Floats) -> float:
@@ -220,10 +253,8 @@ def _step_gain(stakes: Stakes, doubt: Doubt, covariance: Floats, ask: Ask) -> fl
     gain = _gain_matrix(covariance, rows, noise)
     xi = _even_normals(gain.shape[1])
     moves = (xi @ gain.T).reshape(len(xi), -1, 2)
-    moved = stakes.moved(moves)
-    kept = np.argmin(stakes.cost, axis=1)
-    same = np.take_along_axis(moved, kept[None, :, None], axis=2)[..., 0]
-    chosen = float(((same - moved.min(axis=2)) @ stakes.weight).mean())
+    moved = stakes.moved(moves, stakes.slope)
+    chosen = _saved(stakes, moved, moved)
     return chosen + _aimed(stakes, gain @ gain.T)
 
 

@@ -33,8 +33,9 @@ Progress = Callable[[str, float], None]
 
 #: Moves of each disc's own numbers (speed, glide, turn, fade), up and down.
 _MOVES = ((0.0, 0.0, 0.5, 0.5), (0.0, 0.8, 0.0, 0.0))
-#: Throws behind every cloud here; differences on the same throws need few.
-_SAMPLES = 16
+#: Throws behind every cloud here, and sets of them that know nothing of each other: choices are
+#: valued on another set than they are made on. Differences on the same throws need few.
+_SAMPLES, _SETS = 32, 2
 #: Draws that landings are told from, and their seed.
 _DRAWS, _SEED = 256, 20263
 #: Landings that two directions move less apart than this are not told apart, m.
@@ -58,8 +59,30 @@ def stakes_of(
     fleet
         The discs of ``demand``, in its order.
     """
-    rough = replace(simulator, screening=_SAMPLES, choosing=2 * _SAMPLES)
-    kept = _costs_as_aimed(rough, fleet, demand, assume)
+    found = []
+    for number in range(_SETS):
+        rough = replace(
+            simulator, seed=simulator.seed + number, screening=_SAMPLES, choosing=_SAMPLES
+        )
+
+        def told(what: str, share: float, done: int = number) -> None:
+            progress(what, (done + share) / _SETS)
+
+        found.append(_slopes(rough, fleet, demand, assume, told))
+    slopes, bends = zip(*found, strict=True)
+    bend = np.maximum(np.mean(bends, axis=0), 0.0)  # a wrong belief never helps
+    return Stakes(demand.cost, demand.weights, np.stack(slopes), bend, carried)
+
+
+def _slopes(
+    simulator: Simulator,
+    fleet: LearntFleet,
+    demand: Demand,
+    assume: Assumptions,
+    progress: Progress,
+) -> tuple[Floats, Floats]:
+    """Return slopes and bends, (row, disc, 2) each, from one set of throws."""
+    kept = _costs_as_aimed(simulator, fleet, demand, assume)
     cost, landed, bent = [], [], []
     for number, move in enumerate(_MOVES):
         ends = []
@@ -67,8 +90,8 @@ def stakes_of(
             progress("moving every disc a little", (2 * number + (sign < 0)) / (2 * len(_MOVES)))
             moved = _moved(fleet.beliefs, sign * np.array(move))
             own = moved.learnt_fleet(fleet)
-            aimed = _costs_as_aimed(rough, own, demand, assume)
-            ends.append((_costs(rough, own, demand, assume), _middles(moved, fleet), aimed))
+            aimed = _costs_as_aimed(simulator, own, demand, assume)
+            ends.append((_costs(simulator, own, demand, assume), _middles(moved, fleet), aimed))
         cost.append(ends[0][0] - ends[1][0])
         landed.append(ends[0][1] - ends[1][1])
         bent.append(0.5 * (ends[0][2] + ends[1][2]) - kept)
@@ -77,13 +100,13 @@ def stakes_of(
     strokes = np.stack(cost, axis=0).transpose(2, 0, 1)
     square = by @ by.transpose(0, 2, 1) + _SMALLEST_M**2 * np.eye(len(_MOVES))
     slope = by.transpose(0, 2, 1) @ np.linalg.solve(square, strokes)
-    # What half of each move costs when nobody knows of it: squares of metres, never a gain.
+    # What half of each move costs when nobody knows of it: squares of metres.
     half = (0.5 * by) ** 2
     lost = np.stack(bent, axis=0).transpose(2, 0, 1)
     square = half.transpose(0, 2, 1) @ half + _SMALLEST_M**4 * np.eye(len(_MOVES))
-    bend = np.maximum(np.linalg.solve(square, half.transpose(0, 2, 1) @ lost), 0.0)
-    return Stakes(
-        demand.cost, demand.weights, slope.transpose(2, 0, 1), bend.transpose(2, 0, 1), carried
+    bend = np.linalg.solve(square, half.transpose(0, 2, 1) @ lost)
+    return np.asarray(slope.transpose(2, 0, 1)), np.asarray(
+        bend.transpose(2, 0, 1), dtype=np.float64
     )
 
 
