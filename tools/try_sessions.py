@@ -7,7 +7,8 @@ day. From what is believed, three sessions of as many throws and comparisons are
 (``rimwise field``), random, and the same for every disc. Each is thrown by the hidden truth and
 learnt from, and a carry of five and its lines are chosen from what is then believed. Counted are
 true strokes: those lines thrown with the discs as they truly are. Sessions of one owner are
-compared with each other, so that what owners differ in drops out.
+compared with each other, so that what owners differ in drops out. What the chosen session was said
+to save off the tees stands beside what it saved.
 """
 
 from __future__ import annotations
@@ -31,10 +32,12 @@ from rimwise.decide.carry import Wishes, choose_carry
 from rimwise.decide.clouds import REPORTING, Simulator
 from rimwise.decide.days import Day, day_of
 from rimwise.decide.demand import Demand, build_demand, prices_for
-from rimwise.decide.field_session import BLOCK, Ask, design_session
+from rimwise.decide.field_session import BLOCK, Ask, Worth, design_session, session_worth
 from rimwise.decide.stakes import doubt_of, stakes_of
+from rimwise.flight.printed import Printed
 from rimwise.records.conditions import ScenarioDay
 from rimwise.records.courses import Course, Hole
+from rimwise.records.discs import role_of
 from rimwise.records.evidence import Comparison, Quality, Throw
 from rimwise.records.thrower import Scatter
 
@@ -53,10 +56,11 @@ PLANS = ("nothing", "random", "even", "chosen")
 
 @dataclass(frozen=True)
 class Tried:
-    """True strokes a round of one owner after each plan of :data:`PLANS`."""
+    """True strokes a round of one owner after each plan of :data:`PLANS`, and what was told."""
 
     seed: int
     strokes: dict[str, float]
+    told: Worth
 
 
 def course_of() -> Course:
@@ -121,22 +125,37 @@ class World:
         return total
 
 
-def asks_of(
-    plan: str, world: World, beliefs: Posterior, throws: int, comparisons: int,
-    random: np.random.Generator,
-) -> list[Ask]:  # fmt: skip
-    """Lay out a session."""
-    discs = len(world.owner.fleet)
-    pairs = [(a, b) for a in range(discs) for b in range(a + 1, discs)]
+def pairs_of(world: World) -> list[tuple[int, int]]:
+    """Return the pairs of discs of one role, as ``rimwise field`` asks for."""
+    speeds = world.owner.fleet.printed[:, 0]
+    roles = [role_of(Printed(float(speed), 5.0, 0.0, 1.0)) for speed in speeds]
+    count = len(roles)
+    return [(a, b) for a in range(count) for b in range(a + 1, count) if roles[a] == roles[b]]
+
+
+def chosen_session(
+    world: World, beliefs: Posterior, throws: int, comparisons: int
+) -> tuple[list[Ask], Worth]:
+    """Lay out a session as ``rimwise field`` does; return it and what it saves off the tees."""
+    fleet, demand = beliefs.learnt_fleet(world.owner.fleet), world.demand(beliefs)
+    carried = choose_carry(demand, Wishes(LIMIT)).chosen
+    stakes = stakes_of(world.simulator(beliefs), fleet, demand, carried, world.owner.assume)
+    doubt = doubt_of(beliefs, fleet)
+    asks = design_session(stakes, doubt, throws, comparisons, pairs=pairs_of(world)).asks
+    tees = np.array([row.kind == "tee" for row in demand.rows])
+    off_tees = replace(stakes, weight=stakes.weight * tees)
+    return list(asks), session_worth(off_tees, doubt, asks)
+
+
+def other_asks(
+    plan: str, world: World, throws: int, comparisons: int, random: np.random.Generator
+) -> list[Ask]:
+    """Lay out a session without thinking."""
+    discs, pairs = len(world.owner.fleet), pairs_of(world)
     if plan == "nothing":
         return []
-    if plan == "chosen":
-        fleet, demand = beliefs.learnt_fleet(world.owner.fleet), world.demand(beliefs)
-        carried = choose_carry(demand, Wishes(LIMIT)).chosen
-        stakes = stakes_of(world.simulator(beliefs), fleet, demand, carried, world.owner.assume)
-        session = design_session(stakes, doubt_of(beliefs, fleet), throws, comparisons, pairs=pairs)
-        return list(session.asks)
-    compared = [Ask(*pairs[i]) for i in random.choice(len(pairs), comparisons, replace=False)]
+    picked = random.choice(len(pairs), min(comparisons, len(pairs)), replace=False)
+    compared = [Ask(*pairs[i]) for i in picked]
     if plan == "even":
         order = [int(d) for d in random.permutation(discs)]
         return [Ask(order[i % discs], throws=1) for i in range(throws)] + compared
@@ -178,13 +197,16 @@ def try_owner(task: tuple[int, int, int]) -> Tried:
     truth = world.truth()
     right = world.demand(truth)
     strokes = {"everything known": world.true_strokes(right, truth, right)}
+    chosen, told = chosen_session(world, beliefs, throws, comparisons)
     for plan in PLANS:
         random = np.random.default_rng(np.random.SeedSequence(seed, spawn_key=(0x5E55,)))
-        asks = asks_of(plan, world, beliefs, throws, comparisons, random)
+        asks = chosen
+        if plan != "chosen":
+            asks = other_asks(plan, world, throws, comparisons, random)
         evidence = thrown(owner, asks, random)
         after = learn(owner.fleet, owner.thrower, owner.assume, evidence, start=beliefs, threads=1)
         strokes[plan] = world.true_strokes(world.demand(after), truth, right)
-    return Tried(seed, strokes)
+    return Tried(seed, strokes, told)
 
 
 def main() -> None:
@@ -209,6 +231,11 @@ def main() -> None:
         above = [one.strokes[plan] - one.strokes["everything known"] for one in tried]
         saved = [one.strokes[plan] - one.strokes["chosen"] for one in tried]
         print(f"| {plan} | {_told(above)} | {_told(saved)} |")
+    told = {"gain": [one.told.gain for one in tried], "choice": [one.told.choice for one in tried],
+            "aim": [one.told.aim for one in tried]}  # fmt: skip
+    real = [one.strokes["nothing"] - one.strokes["chosen"] for one in tried]
+    print("said to save: " + ", ".join(f"{what} {_told(each)}" for what, each in told.items()))
+    print(f"saved: {_told(real)}")
 
 
 def _told(values: list[float]) -> str:

@@ -57,7 +57,8 @@ class Stakes:
 
     def moved(self, landing: Floats, slope: Floats) -> Floats:
         """Return costs (samples, row, disc) when landings move by (samples, disc, 2) m."""
-        return np.asarray(self.cost + np.einsum("rda,sda->srd", slope, landing))
+        farther = slope[:, :, 0] * landing[:, None, :, 0]
+        return np.asarray(self.cost + farther + slope[:, :, 1] * landing[:, None, :, 1])
 
     @property
     def aim(self) -> Floats:

@@ -41,7 +41,7 @@ def test_it_fills_the_time_with_discs_on_file_and_says_what_each_decides(store):
     pairs = [frozenset((step.disc, step.other)) for step in compared]
     assert len(set(pairs)) == len(pairs)
     assert report.gain == pytest.approx(max(report.choice, 0.0) + report.aim)
-    assert 0.0 < report.aim
+    assert report.aim > 0.0
     assert 0.0 <= report.changes <= 1.0
     assert "Posted rules" in report.caution
 
