@@ -42,6 +42,8 @@ CAUTION = (
 )
 #: A session that saves less than this is not worth an evening, strokes a round.
 NOT_WORTH = 0.03
+#: Parts of a gain, and chances, that are told as none.
+_SMALL = 0.005
 MOST_THROWS, MOST_COMPARISONS = 200, 60
 _KEPT = "stakes:"
 
@@ -291,19 +293,24 @@ def _sentences(conditions: str, worth: Worth, most: float) -> tuple[str, ...]:
             f"{NOT_WORTH:g} strokes a round. Practise putting instead, or throw what you enjoy."
         )
         return (little,)
+    aiming = "by aiming better with the discs you throw anyway"
     parts = (
-        f"{words.number(max(worth.choice, 0.0), 2)} by throwing other discs and "
-        f"{words.number(worth.aim, 2)} by aiming better at those you throw anyway"
+        f"{words.number(worth.choice, 2)} by throwing other discs and "
+        f"{words.number(worth.aim, 2)} {aiming}"
+        if worth.choice >= _SMALL
+        else f"nearly all of it {aiming}"
+    )
+    changed = (
+        f"In {words.chance(worth.changes)} cases another disc belongs in the carry afterwards."
+        if worth.changes >= _SMALL
+        else "It hardly changes which discs you carry."
     )
     saves = (
         f"Logged, this session should save you roughly {gain} for {conditions}: {parts}. Knowing "
         f"every disc exactly would save roughly {words.number(most, 1)}. These are rough: "
         "the order of the steps is surer than what they save."
     )
-    return (
-        saves,
-        f"In {words.chance(worth.changes)} cases another disc belongs in the carry afterwards.",
-    )
+    return saves, changed
 
 
 def _in_fives(throws: int) -> tuple[str, ...]:
