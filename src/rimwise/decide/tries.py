@@ -1,0 +1,337 @@
+"""Tries: a few lines thrown from one lie on common draws, and what each of them costs.
+
+What comes after a throw is taken from the solved hole and stays as it is, whatever is tried:
+disc, line, or another wind.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rimwise.decide.clouds import Draws
+from rimwise.decide.days import Day
+from rimwise.decide.fresh import (
+    Policy,
+    ends_of,
+    hazards,
+    heights_at,
+    kinds,
+    losses,
+    points_followed,
+    throw_exactly,
+    turned,
+)
+from rimwise.decide.lattice import RESTRICTED
+from rimwise.decide.lines import EFFORTS
+from rimwise.decide.solved import Pool, SolvedDay, SolvedHole, light_sky
+from rimwise.flight.fly import COARSE_STEP_S
+
+__all__ = ["AimedLine", "Tries", "aim", "middle_path", "reflown", "tried", "try_lines"]
+
+Floats = NDArray[np.float64]
+
+#: Throws per effort that find the aim in a wind for which none were flown.
+_AIMING = 32
+_WATER = 1
+
+
+@dataclass(frozen=True, slots=True)
+class AimedLine:
+    """A disc on a base line, aimed at a target point from a lie.
+
+    Parameters
+    ----------
+    target_m
+        Where the mean throw is meant to end, in the hole's frame.
+    effort, turn_rad
+        Share of full effort, and heading to the left of the hole's x.
+    extra
+        How many strokes it was dearer than the best of its lie when the hole was solved.
+    """
+
+    disc: int
+    base: int
+    target_m: tuple[float, float]
+    effort: float
+    turn_rad: float
+    extra: float = 0.0
+
+
+@dataclass(frozen=True, eq=False)
+class Tries:
+    """Lines thrown from one lie.
+
+    Parameters
+    ----------
+    where_m, codes
+        (line, sample, 2) and (line, sample): from where one goes on, and what happened.
+    cost, each
+        (line,) strokes-to-finish, replays included, and (line, sample) how far each throw
+        moves it: their mean is nought.
+    putts
+        (line, sample): whether one putts next.
+    gone
+        (line, sample): chance that the throw is the disc's last.
+    """
+
+    lines: tuple[AimedLine, ...]
+    where_m: Floats
+    codes: NDArray[np.uint8]
+    cost: Floats
+    each: Floats
+    putts: NDArray[np.bool_]
+    gone: Floats
+
+    def error(self, line: int) -> float:
+        """Return one standard error of a line's strokes."""
+        return _error(self.each[line])
+
+    def gap(self, line: int, other: int) -> tuple[float, float]:
+        """Return how much dearer a line is than another, and the error of that, paired."""
+        difference = float(self.cost[line] - self.cost[other])
+        return difference, _error(self.each[line] - self.each[other])
+
+    @cached_property
+    def risks(self) -> Floats:
+        """Chances (line, 5): to putt next, of a penalty, of water, of trees, of the disc gone."""
+        hazard = hazards(self.codes)
+        trees = (kinds(self.codes) == RESTRICTED) & (hazard == 0)
+        shares = [self.putts, hazard > 0, hazard == _WATER, trees, self.gone]
+        return np.stack([np.mean(share, axis=1) for share in shares], axis=1)
+
+    @cached_property
+    def centres_m(self) -> Floats:
+        """Middle of each line's landings, (line, 2)."""
+        return np.asarray(np.median(self.where_m, axis=1))
+
+
+def _error(each: Floats) -> float:
+    return float(each.std(ddof=1) / math.sqrt(len(each)))
+
+
+# -- aim -------------------------------------------------------------------------------------
+
+
+def aim(policy: Policy, lie: Floats, actions: Floats) -> list[AimedLine]:
+    """Aim actions (N, 4 or 5: disc, base, x, y of the target, extra) from one lie (3,)."""
+    lies = np.repeat(lie[None], len(actions), axis=0)
+    used = replace(policy, actions=np.ascontiguousarray(actions[:, :4], dtype=np.float64))
+    _, aims = used.aimed(lies, np.arange(len(actions)))
+    extra = actions[:, 4] if actions.shape[1] > 4 else np.zeros(len(actions))
+    return [
+        AimedLine(int(a[0]), int(a[1]), (float(a[2]), float(a[3])), float(e), float(t), float(x))
+        for a, (e, t, _), x in zip(actions, aims, extra, strict=True)
+    ]
+
+
+# -- throw -----------------------------------------------------------------------------------
+
+
+def tried(
+    one: SolvedDay,
+    lines: Sequence[AimedLine],
+    where_m: Floats,
+    codes: NDArray[np.uint8],
+    prices: Floats | None = None,
+) -> Tries:
+    """Price landings (line, sample) by what the solved hole says of what comes after.
+
+    Parameters
+    ----------
+    prices
+        (disc, PRICES); the hole's own when not given.
+    """
+    from rimwise.decide._sweeps import follow
+
+    table = one.problem.prices if prices is None else prices
+    count, samples = codes.shape
+    disc = np.array([line.disc for line in lines], dtype=np.intp)
+    price = np.ascontiguousarray(table[disc])
+    start = np.arange(count + 1, dtype=np.int64) * samples
+    slots = np.full((count, 3), -1, dtype=np.int64)
+    cost, each = np.zeros(count), np.empty(count * samples)
+    decide = one.policy.field()
+    field = one.problem.field(one.cost)
+    flat = np.ascontiguousarray(where_m.reshape(-1, 2))
+    for _ in range(2):  # the second time what each throw moves is told from the cost found
+        follow(field, decide, slots, start, flat, codes.ravel(), price, cost, each)
+    per_sample = np.repeat(price, samples, axis=0)
+    gone = losses(per_sample, codes.ravel()).reshape(count, samples)
+    lies = np.column_stack([flat, kinds(codes.ravel())])
+    putts = ~one.policy.throws(lies).reshape(count, samples)
+    # A lost disc is thrown again: what moves the strokes is what a throw costs that ends it.
+    moves = each.reshape(count, samples) / (1.0 - _again(codes, gone).mean(axis=1))[:, None]
+    return Tries(tuple(lines), where_m, codes, cost, moves, putts, gone)
+
+
+def _again(codes: NDArray[np.uint8], gone: Floats) -> Floats:
+    """Return the chance that a throw is made again: a disc lost in bounds."""
+    return np.where(hazards(codes) > 0, 0.0, gone)
+
+
+def try_lines(
+    hole: SolvedHole, one: SolvedDay, lie: Floats, lines: Sequence[AimedLine], pool: Pool
+) -> Tries:
+    """Throw lines exactly from one lie, each on every draw of a set."""
+    samples = len(pool)
+    where = np.empty((len(lines), samples, 2))
+    codes = np.empty((len(lines), samples), dtype=np.uint8)
+    for rows in _by_disc(lines):
+        flat = _Rows.of(lines, rows, samples)
+        disc = lines[rows[0]].disc
+        row = pool.discs[disc]
+        ends, said = throw_exactly(
+            hole.simulator, hole.fleet, one.day, one.problem, disc, pool.draws,
+            pool.printed[row], pool.mass_kg[row], np.repeat(lie[None], len(flat.sample), axis=0),
+            flat.base, flat.effort, flat.turn_rad, flat.sample,
+        )  # fmt: skip
+        where[rows] = ends.reshape(len(rows), samples, 2)
+        codes[rows] = said.reshape(len(rows), samples)
+    return tried(one, lines, where, codes)
+
+
+def reflown(
+    hole: SolvedHole,
+    one: SolvedDay,
+    lie: Floats,
+    lines: Sequence[AimedLine],
+    pool: Pool,
+    *,
+    samples: int,
+    day: Day | None = None,
+    wind_rad: float | None = None,
+) -> tuple[Tries, Floats]:
+    """Throw lines quickly: each comes down on ground as high as its target, in coarse steps.
+
+    Parameters
+    ----------
+    samples
+        The first so many draws of the set.
+    day, wind_rad
+        The wind's strength, and where it comes from to the right of the hole's x; the day's own
+        when not given.
+
+    Returns
+    -------
+    The tries, and where the discs would have come to rest, (line, sample, 2).
+    """
+    from_rad = one.problem.wind_rad if wind_rad is None else wind_rad
+    where, rest = np.empty((len(lines), samples, 2)), np.empty((len(lines), samples, 2))
+    codes = np.empty((len(lines), samples), dtype=np.uint8)
+    foot_m = heights_at(one.problem, lie[None, :2])
+    for rows in _by_disc(lines):
+        flat = _Rows.of(lines, rows, samples)
+        row = pool.discs[lines[rows[0]].disc]
+        targets = np.array([lines[r].target_m for r in rows])
+        level = np.repeat(heights_at(one.problem, targets) - foot_m, samples)
+        flights = hole.simulator.fly_disc(
+            hole.fleet, day or one.day, lines[rows[0]].disc, pool.draws, pool.printed[row],
+            pool.mass_kg[row], base=flat.base, effort=flat.effort, sample=flat.sample,
+            turn_rad=np.zeros(1), from_rad=from_rad + flat.turn_rad, ground_z_m=level,
+            step_s=COARSE_STEP_S, path_points=points_followed(one.problem),
+        )  # fmt: skip
+        lies = np.repeat(lie[None], len(flat.sample), axis=0)
+        nerve = pool.draws.nerve[flat.sample]
+        ends = ends_of(one.problem, flights, lies, flat.turn_rad, nerve)
+        rest[rows] = ends[0].reshape(len(rows), samples, 2)
+        where[rows] = ends[1].reshape(len(rows), samples, 2)
+        codes[rows] = ends[2].reshape(len(rows), samples)
+    return tried(one, lines, where, codes), rest
+
+
+def aimed_in(
+    hole: SolvedHole,
+    one: SolvedDay,
+    lie: Floats,
+    lines: Sequence[AimedLine],
+    pool: Pool,
+    day: Day,
+    wind_rad: float,
+) -> list[AimedLine]:
+    """Aim lines anew in a wind of another strength, on throws flown for it.
+
+    The wind is taken as it blows along the heading found so far.
+    """
+    found = list(lines)
+    for rows in _by_disc(lines):
+        shape = (len(rows), len(EFFORTS), _AIMING)
+        which, effort, sample = (a.ravel() for a in np.indices(shape))
+        disc = lines[rows[0]].disc
+        row = pool.discs[disc]
+        turn = np.array([lines[r].turn_rad for r in rows])[which]
+        flights = hole.simulator.fly_disc(
+            hole.fleet, day, disc, pool.draws, pool.printed[row], pool.mass_kg[row],
+            base=np.array([lines[r].base for r in rows])[which],
+            effort=np.asarray(EFFORTS)[effort], sample=sample, turn_rad=np.zeros(1),
+            from_rad=wind_rad + turn, ground_z_m=_level_m(one, lie, lines, rows)[which],
+            step_s=COARSE_STEP_S,
+        )  # fmt: skip
+        middles = np.zeros((len(rows), 1, len(EFFORTS), 4))
+        middles[:, 0, :, :2] = flights.rest_m[:, :2].reshape(*shape, 2).mean(axis=2)
+        pair = np.arange(len(rows), dtype=np.int64)[:, None]
+        policy = replace(one.policy, sky=light_sky(middles, pair))
+        actions = np.array([(i, 0.0, *lines[r].target_m) for i, r in enumerate(rows)])
+        for r, new in zip(rows, aim(policy, lie, actions), strict=True):
+            found[r] = replace(lines[r], effort=new.effort, turn_rad=new.turn_rad)
+    return found
+
+
+def _level_m(
+    one: SolvedDay, lie: Floats, lines: Sequence[AimedLine], rows: Sequence[int]
+) -> Floats:
+    targets = np.array([lines[r].target_m for r in rows])
+    return heights_at(one.problem, targets) - heights_at(one.problem, lie[None, :2])
+
+
+def middle_path(
+    hole: SolvedHole, one: SolvedDay, lie: Floats, line: AimedLine, points: int = 40
+) -> Floats:
+    """Return the path (points, 3) of a line without scatter, in the hole's frame.
+
+    Heights are above the tee; the path ends at first touch.
+    """
+    still = Draws(np.zeros((1, 7)), np.ones(1), np.full(1, np.inf))
+    turn = np.array([line.turn_rad])
+    flights = hole.simulator.fly_disc(
+        hole.fleet, one.day, line.disc, still, hole.fleet.printed[[line.disc]],
+        hole.fleet.mass_kg[[line.disc]], base=np.array([line.base]),
+        effort=np.array([line.effort]), sample=np.zeros(1, dtype=np.intp), turn_rad=np.zeros(1),
+        from_rad=one.problem.wind_rad + turn, ground_z_m=_level_m(one, lie, [line], [0]),
+        path_points=points,
+    )  # fmt: skip
+    path = flights.path_m.copy()
+    path[..., :2] = lie[:2] + turned(path[..., :2], turn)
+    path[..., 2] += heights_at(one.problem, lie[None, :2])[0]
+    return np.asarray(path[0])
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Rows:
+    """Lines of one disc spread over samples."""
+
+    base: NDArray[np.intp]
+    effort: Floats
+    turn_rad: Floats
+    sample: NDArray[np.intp]
+
+    @classmethod
+    def of(cls, lines: Sequence[AimedLine], rows: Sequence[int], samples: int) -> _Rows:
+        which = np.repeat(np.arange(len(rows)), samples)
+        return cls(
+            base=np.array([lines[r].base for r in rows], dtype=np.intp)[which],
+            effort=np.array([lines[r].effort for r in rows])[which],
+            turn_rad=np.array([lines[r].turn_rad for r in rows])[which],
+            sample=np.tile(np.arange(samples, dtype=np.intp), len(rows)),
+        )
+
+
+def _by_disc(lines: Sequence[AimedLine]) -> Iterator[list[int]]:
+    """Yield the places of the lines of each disc, in the order in which discs come first."""
+    for disc in dict.fromkeys(line.disc for line in lines):
+        yield [i for i, line in enumerate(lines) if line.disc == disc]
