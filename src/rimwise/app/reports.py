@@ -41,7 +41,7 @@ def load_plan(store: Store, conditions: str | None = None) -> PlanReport:
 
 def plan_names(store: Store) -> list[str]:
     """Return the conditions that have a plan."""
-    return [key.removeprefix(_PLAN) for key in store.reports.all() if key.startswith(_PLAN)]
+    return [key.removeprefix(_PLAN) for key in store.reports.names() if key.startswith(_PLAN)]
 
 
 def save_swaps(store: Store, report: SwapReport) -> None:

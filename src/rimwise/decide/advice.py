@@ -48,7 +48,7 @@ _SIDES_RAD = math.radians(10.0)
 #: A lie this near to the tee is the tee.
 _AT_TEE_M = 0.5
 #: The offers of so many lies around are looked at.
-_AROUND = 4
+_AROUND = 12
 #: How the wind may change.
 TURN_DEG, CHANGE_M_S = 45.0, 3.0
 #: Below this a day is calm: what is asked is then a wind of ``CHANGE_M_S`` from four sides.

@@ -2,10 +2,16 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import numpy as np
 from numpy.typing import NDArray
 
 from rimwise.decide.holes import Chosen
+from rimwise.decide.posing import Problem
+
+if TYPE_CHECKING:
+    from rimwise.decide._holes import Sky
 
 __all__ = ["MOST_OFFERS", "offers_of"]
 
@@ -15,31 +21,105 @@ MOST_OFFERS = 16
 _APART_M = 12.0
 #: What costs so much more than the best is nobody's choice.
 _DEARER_STROKES = 0.5
+#: From the tee every disc is looked at again that is at most so much dearer: the solver leaves
+#: out all that is plainly not the best, and a player wants a second and a third choice.
+_TEE_STROKES = 0.3
+#: Targets tried there: of so many of the tee's actions, and those of the best moved like this.
+_TEE_TARGETS, _TEE_MOVED = 3, 24
+_STEPS_M = np.array([(7.0, 0.0), (-7.0, 0.0), (0.0, 5.0), (0.0, -5.0)])
 
 
-def offers_of(chosen: Chosen) -> NDArray[np.float32]:
+def offers_of(problem: Problem, chosen: Chosen, sky: Sky) -> NDArray[np.float32]:
     """Return the cheapest differing actions of every lie, (lie, MOST_OFFERS, 5), cheapest first.
 
     Columns are disc (−1 for none), base, x and y of the target, and how many strokes it is
     dearer than the best of its lie, on the throws that the policy was chosen on. The policy's
     own action always comes first.
+
+    Parameters
+    ----------
+    sky
+        The throws that the policy was chosen on.
     """
     lies = len(chosen.actions)
     offers = np.full((lies, MOST_OFFERS, 5), -1.0, dtype=np.float32)
     extra = chosen.action_cost - chosen.action_cost[:, :1]
     near = (chosen.actions[..., 0] >= 0) & (extra < _DEARER_STROKES)
-    for lie in range(lies):
-        offers[lie, 0, :4], offers[lie, 0, 4] = chosen.policy[lie], 0.0
-        kept = 1
-        for a in np.flatnonzero(near[lie]).tolist():
-            if kept == MOST_OFFERS:
-                break
-            if _repeats(offers[lie, :kept], chosen.actions[lie, a]):
-                continue
-            offers[lie, kept, :4] = chosen.actions[lie, a]
-            offers[lie, kept, 4] = max(extra[lie, a], 0.0)
-            kept += 1
+    for lie in range(lies - 1):
+        use = near[lie]
+        _fill(offers[lie], chosen.policy[lie], chosen.actions[lie, use], extra[lie, use])
+    _fill(offers[-1], chosen.policy[-1], *_from_tee(problem, chosen, sky))
     return offers
+
+
+def _fill(
+    offers: NDArray[np.float32],
+    policy: NDArray[np.float64],
+    actions: NDArray[np.float64],
+    extra: NDArray[np.float64],
+) -> None:
+    offers[0, :4], offers[0, 4] = policy, 0.0
+    kept = 1
+    for action, dearer in zip(actions, extra, strict=True):
+        if kept == MOST_OFFERS:
+            break
+        if not _repeats(offers[:kept], action):
+            offers[kept, :4], offers[kept, 4] = action, max(dearer, 0.0)
+            kept += 1
+
+
+def _from_tee(
+    problem: Problem, chosen: Chosen, sky: Sky
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Price every disc and line from the tee that was flown; return the cheapest first.
+
+    The targets are those of the tee's best actions, and the basket; then those of the best of
+    what is found are moved a little.
+    """
+    pairs = np.argwhere(sky.pair >= 0).astype(np.float64)
+    allowed = problem.allowed[int(problem.lattice.lies[-1, 2]), pairs[:, 1].astype(np.intp)]
+    known = chosen.actions[-1][chosen.actions[-1, :, 0] >= 0]
+    targets = np.array([[problem.ground.length_m, 0.0]])
+    for action in known:
+        if len(targets) <= _TEE_TARGETS and _far(targets, action[2:], _APART_M):
+            targets = np.vstack([targets, action[2:]])
+    pairs = pairs[allowed]
+    actions = np.column_stack(
+        [np.repeat(pairs, len(targets), axis=0), np.tile(targets, (len(pairs), 1))]
+    )
+    actions = np.vstack([chosen.policy[-1:], actions])
+    cost = _priced(problem, chosen, sky, actions)
+    best = actions[np.argsort(cost, kind="stable")[:_TEE_MOVED]]
+    moved = np.repeat(best, len(_STEPS_M), axis=0)
+    moved[:, 2:] += np.tile(_STEPS_M, (len(best), 1)) * (1.0, problem.side)
+    actions = np.vstack([actions, moved])
+    cost = np.concatenate([cost, _priced(problem, chosen, sky, moved)])
+    order = np.argsort(cost, kind="stable")
+    dearer = cost[order] - cost[0]
+    near = dearer < _TEE_STROKES
+    return actions[order[near]], dearer[near]
+
+
+def _far(targets: NDArray[np.float64], point: NDArray[np.float64], apart_m: float) -> bool:
+    return bool((np.hypot(*(targets - point).T) > apart_m).all())
+
+
+def _priced(
+    problem: Problem,
+    chosen: Chosen,
+    sky: Sky,
+    actions: NDArray[np.float64],
+) -> NDArray[np.float64]:
+    """Price actions (N, 4) from the tee; what is plainly dearer than the first is not followed."""
+    from rimwise.decide._holes import reprice
+
+    cost = np.empty((1, len(actions)))
+    reprice(
+        sky, problem.terrain, problem.field(chosen.cost), problem.rules, problem.wind_rad,
+        np.ascontiguousarray(problem.lattice.lies[-1:]), np.ascontiguousarray(actions[None]),
+        problem.prices, _TEE_STROKES, cost,
+    )  # fmt: skip
+    return np.asarray(cost[0])
 
 
 def _repeats(kept: NDArray[np.float32], action: NDArray[np.float64]) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
 from collections.abc import Iterable
 from contextlib import AbstractContextManager
@@ -58,6 +59,13 @@ class Values:
         """Return every value by key."""
         rows = self._connection.rows(f"SELECT key, value FROM {self._table} ORDER BY key")  # noqa: S608
         return {str(key): json.loads(str(value)) for key, value in rows}
+
+    def names(self) -> list[str]:
+        """Return the keys of all values, sorted."""
+        return [
+            str(key)
+            for (key,) in self._connection.rows(f"SELECT key FROM {self._table} ORDER BY key")  # noqa: S608
+        ]
 
     def get(self, key: str, default: Any = None) -> Any:
         """Return one value, or ``default`` when it was never put."""
@@ -129,6 +137,26 @@ class Store:
     def atomic(self) -> AbstractContextManager[None]:
         """Return a block in which everything is saved, or nothing; blocks may nest."""
         return self._connection.atomic()
+
+    def digest(self, tables: Iterable[str]) -> str:
+        """Return a digest of everything in some tables, which changes when anything there does.
+
+        Tables are named without their members: "throwers" covers a thrower's styles too.
+        """
+        said = hashlib.sha256()
+        names = [
+            str(name)
+            for (name,) in self._connection.rows(
+                "SELECT name FROM sqlite_schema WHERE type = 'table' ORDER BY name"
+            )
+        ]
+        for table in sorted(tables):
+            members = table.removesuffix("s") + "_"
+            for name in names:
+                if name == table or name.startswith(members):
+                    rows = self._connection.rows(f'SELECT * FROM "{name}" ORDER BY rowid')  # noqa: S608
+                    said.update(repr((name, rows)).encode())
+        return said.hexdigest()
 
     @property
     def connection(self) -> Connection:
