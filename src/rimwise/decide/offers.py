@@ -1,7 +1,13 @@
-"""Offers: of each lie's many priced actions the few that differ, to advise from later."""
+"""Offers: of each lie's many priced actions the few that differ, to advise from later.
+
+From the tee every disc and line that was flown is looked at once more: the search leaves out what
+plainly is not the best, and a player wants a second and a third choice. Now and then it left out
+the best one, so the policy takes from the tee what is found here.
+"""
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -13,7 +19,7 @@ from rimwise.decide.posing import Problem
 if TYPE_CHECKING:
     from rimwise.decide._holes import Sky
 
-__all__ = ["MOST_OFFERS", "offers_of"]
+__all__ = ["MOST_OFFERS", "Tee", "looked_at_again", "offers_of"]
 
 #: Offers kept of each lie.
 MOST_OFFERS = 16
@@ -21,15 +27,18 @@ MOST_OFFERS = 16
 _APART_M = 12.0
 #: What costs so much more than the best is nobody's choice.
 _DEARER_STROKES = 0.5
-#: From the tee every disc is looked at again that is at most so much dearer: the solver leaves
-#: out all that is plainly not the best, and a player wants a second and a third choice.
+#: From the tee actions are followed that are at most so much dearer than the policy's.
 _TEE_STROKES = 0.3
 #: Targets tried there: of so many of the tee's actions, and those of the best moved like this.
 _TEE_TARGETS, _TEE_MOVED = 3, 24
 _STEPS_M = np.array([(7.0, 0.0), (-7.0, 0.0), (0.0, 5.0), (0.0, -5.0)])
 
 
-def offers_of(problem: Problem, chosen: Chosen, sky: Sky) -> NDArray[np.float32]:
+#: Actions (N, 4) from the tee, and how much dearer than the best they are, (N,); cheapest first.
+Tee = tuple[NDArray[np.float64], NDArray[np.float64]]
+
+
+def offers_of(chosen: Chosen, tee: Tee) -> NDArray[np.float32]:
     """Return the cheapest differing actions of every lie, (lie, MOST_OFFERS, 5), cheapest first.
 
     Columns are disc (−1 for none), base, x and y of the target, and how many strokes it is
@@ -38,8 +47,8 @@ def offers_of(problem: Problem, chosen: Chosen, sky: Sky) -> NDArray[np.float32]
 
     Parameters
     ----------
-    sky
-        The throws that the policy was chosen on.
+    tee
+        What :func:`looked_at_again` found.
     """
     lies = len(chosen.actions)
     offers = np.full((lies, MOST_OFFERS, 5), -1.0, dtype=np.float32)
@@ -48,7 +57,7 @@ def offers_of(problem: Problem, chosen: Chosen, sky: Sky) -> NDArray[np.float32]
     for lie in range(lies - 1):
         use = near[lie]
         _fill(offers[lie], chosen.policy[lie], chosen.actions[lie, use], extra[lie, use])
-    _fill(offers[-1], chosen.policy[-1], *_from_tee(problem, chosen, sky))
+    _fill(offers[-1], chosen.policy[-1], *tee)
     return offers
 
 
@@ -68,9 +77,33 @@ def _fill(
             kept += 1
 
 
-def _from_tee(
-    problem: Problem, chosen: Chosen, sky: Sky
-) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+def looked_at_again(problem: Problem, chosen: Chosen, sky: Sky) -> tuple[Chosen, Tee]:
+    """Price every disc and line from the tee; give the policy the best of them.
+
+    Parameters
+    ----------
+    sky
+        The throws that the policy was chosen on.
+    """
+    from rimwise.decide._holes import land
+
+    tee = _from_tee(problem, chosen, sky)
+    best = tee[0][0]
+    if (best == chosen.policy[-1]).all():
+        return chosen, tee
+    policy, cost = chosen.policy.copy(), chosen.cost.copy()
+    where, codes = chosen.where.copy(), chosen.codes.copy()
+    policy[-1] = best
+    action = np.ascontiguousarray(best[None, None])
+    cost[-1] = _priced(problem, chosen, sky, action[0])[0]
+    ends, said = where[-1:][:, None].copy(), codes[-1:][:, None].copy()
+    lie = np.ascontiguousarray(problem.lattice.lies[-1:])
+    land(sky, problem.terrain, problem.rules, problem.wind_rad, lie, action, ends, said)
+    where[-1], codes[-1] = ends[0, 0], said[0, 0]
+    return replace(chosen, policy=policy, cost=cost, where=where, codes=codes), tee
+
+
+def _from_tee(problem: Problem, chosen: Chosen, sky: Sky) -> Tee:
     """Price every disc and line from the tee that was flown; return the cheapest first.
 
     The targets are those of the tee's best actions, and the basket; then those of the best of
