@@ -9,9 +9,9 @@ from __future__ import annotations
 import base64
 import hashlib
 import io
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, fields, replace
-from typing import Any
+from typing import Any, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -37,11 +37,12 @@ from rimwise.records.thrower import Thrower
 from rimwise.records.words import Units
 from rimwise.store.store import Store
 
-__all__ = ["Question", "Solved", "forget_solved", "solve", "solve_many"]
+__all__ = ["Question", "Solved", "forget_solved", "kept_telling", "solve", "solve_many"]
 
 #: Raise it when what is kept changes its form or its meaning.
 _FORM = 1
-_KEPT = "solved:"
+_KEPT, _TOLD = "solved:", "told:"
+_Report = TypeVar("_Report")
 #: Everything that beliefs about discs, arm and putts rest on.
 _BELIEFS = (
     "comparisons", "condition_grades", "discs", "grip_grades", "knocks", "molds", "plastics",
@@ -150,10 +151,41 @@ def solve_many(
     ]
 
 
+def kept_telling(
+    store: Store,
+    ref: str,
+    asked: Question,
+    kind: type[_Report],
+    tell: Callable[[Solved], _Report],
+    progress: Progress = lambda _what, _share: None,
+) -> _Report:
+    """Return what is told of a solved hole: as kept, where nothing changed, or told and kept now.
+
+    Reading it back needs neither simulator nor solver.
+
+    Parameters
+    ----------
+    kind, tell
+        The report, a frozen dataclass of plain values, and how it is made.
+    """
+    from pydantic import TypeAdapter
+
+    given, units = _Given.of(store, asked), units_of(store)
+    key = f"{_TOLD}{kind.__name__}:{given.key(given.course.hole(ref).ref)}"
+    kept: Any = store.reports.get(key)
+    if kept is not None and given.fits(kept) and kept["units"] == units:
+        return TypeAdapter(kind).validate_python(kept["report"])
+    report = tell(solve(store, ref, asked, progress))
+    told = TypeAdapter(kind).dump_python(report, mode="json")
+    stamp = {"fingerprint": given.fingerprint, "quick": asked.quick, "units": units}
+    store.reports.put(key, stamp | {"report": told})
+    return report
+
+
 def forget_solved(store: Store) -> None:
     """Drop all solved holes from the file; they are computed again when asked for."""
     for key in store.reports.names():
-        if key.startswith(_KEPT):
+        if key.startswith((_KEPT, _TOLD)):
             store.reports.delete(key)
 
 
@@ -194,21 +226,24 @@ class _Given:
         return cls(asked, course, conditions, thrower, assume, discs, said.hexdigest())
 
     def read(self, store: Store, ref: str) -> SolvedHole | None:
-        kept: Any = store.reports.get(self._key(ref))
-        if kept is None or kept.get("fingerprint") != self.fingerprint:
-            return None
-        if kept["quick"] and not self.asked.quick:
+        kept: Any = store.reports.get(_KEPT + self.key(ref))
+        if kept is None or not self.fits(kept):
             return None
         return _decoded(kept, self.course, ref, self.assume)
 
     def keep(self, store: Store, ready: Prepared, solved: SolvedHole) -> None:
         kept = _encoded(solved, ready.putting, ready.simulator.learnt_arms)
         kept |= {"fingerprint": self.fingerprint, "quick": self.asked.quick}
-        store.reports.put(self._key(solved.hole.ref), kept)
+        store.reports.put(_KEPT + self.key(solved.hole.ref), kept)
 
-    def _key(self, ref: str) -> str:
+    def fits(self, kept: Any) -> bool:
+        """Say whether what is kept answers the question: nothing changed, and enough work."""
+        return kept["fingerprint"] == self.fingerprint and (self.asked.quick or not kept["quick"])
+
+    def key(self, ref: str) -> str:
+        """Return the name under which a hole is kept."""
         which = "carry" if self.asked.carry else "some" if self.asked.discs else "all"
-        return f"{_KEPT}{which}:{self.thrower.name}:{self.course.name}:{self.conditions.name}:{ref}"
+        return f"{which}:{self.thrower.name}:{self.course.name}:{self.conditions.name}:{ref}"
 
 
 def _discs_of(store: Store, asked: Question, conditions: str) -> tuple[str, ...]:

@@ -27,6 +27,8 @@ Floats = NDArray[np.float64]
 _NEAREST_M, _NARROWEST_M = 15.0, 3.0
 #: Lay-ups tried stop so far short of the trouble.
 _SHORT_M = (5.0, 10.0, 16.0, 24.0)
+#: Nobody lays up nearer than this.
+_CLOSEST_M = 5.0
 #: Of the discs and lines offered around, so many are tried for laying up and for going.
 _TRIED = 5
 #: Water matters to a choice from this chance on.
@@ -35,7 +37,7 @@ _WET = 0.01
 
 @dataclass(frozen=True, slots=True)
 class Crossing:
-    """Going over trouble on the way to the basket against staying short of it.
+    """Going over trouble on the way to the basket against staying short of it or beside it.
 
     Parameters
     ----------
@@ -91,9 +93,9 @@ class Floating:
 
 
 def crossing(hole: SolvedHole, one: SolvedDay, lie: Floats) -> Crossing | None:
-    """Compare going over the trouble on the line to the basket with staying short of it.
+    """Compare going over the trouble on the line to the basket with staying off it.
 
-    Returns ``None`` where there is none, or where no throw clears it or stays short of it.
+    Returns ``None`` where there is none, or where no throw clears it or stays off it.
     """
     found = _trouble(one, lie)
     if found is None:
@@ -104,10 +106,10 @@ def crossing(hole: SolvedHole, one: SolvedDay, lie: Floats) -> Crossing | None:
     dx, dy = one.problem.ground.length_m - lie[0], -lie[1]
     distance_m = math.hypot(dx, dy)
     ahead = np.array([dx, dy]) / distance_m
-    goes, stays = _by_side(lines, lie, ahead, near_m, far_m)
-    goes += _aimed(one, lie, pairs, ahead, [distance_m], beyond_m=far_m)
-    short = [near_m - short_m for short_m in _SHORT_M if near_m - short_m > 5.0]
-    stays += _aimed(one, lie, pairs, ahead, short, beyond_m=0.0)
+    aimed = _aimed(one, lie, pairs, ahead, [distance_m], beyond_m=far_m)
+    short = [near_m - short_m for short_m in _SHORT_M if near_m - short_m > _CLOSEST_M]
+    aimed += _aimed(one, lie, pairs, ahead, short, beyond_m=0.0)
+    goes, stays = _by_side(one, [*lines, *aimed], lie)
     if not goes or not stays:
         return None
     best = [_best(hole, one, lie, side) for side in (goes, stays)]
@@ -143,15 +145,16 @@ def _trouble(one: SolvedDay, lie: Floats) -> tuple[str, float, float] | None:
 
 
 def _by_side(
-    lines: Sequence[AimedLine], lie: Floats, ahead: Floats, near_m: float, far_m: float
+    one: SolvedDay, lines: Sequence[AimedLine], lie: Floats
 ) -> tuple[list[AimedLine], list[AimedLine]]:
+    """Tell lines that are meant to end beyond a penalty area from those that stay off it."""
     goes, stays = [], []
     for line in lines:
-        along_m = float((np.array(line.target_m) - lie[:2]) @ ahead)
-        if along_m >= far_m:
-            goes.append(line)
-        elif along_m <= near_m:
-            stays.append(line)
+        way = np.array(line.target_m) - lie[:2]
+        steps = np.arange(0.0, 1.0, 1.0 / max(float(np.hypot(*way)), 1.0))
+        bits = one.problem.ground.bits_at(lie[:2] + steps[:, None] * way) & PENALTY_BITS
+        over = int(np.count_nonzero(bits)) >= _NARROWEST_M
+        (goes if over else stays).append(line)
     return goes, stays
 
 
