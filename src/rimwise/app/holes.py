@@ -7,23 +7,13 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from rimwise.app.box import pick
-from rimwise.app.planning import Prepared, prepare
-from rimwise.decide.days import days_of
-from rimwise.decide.fresh import Valued
-from rimwise.decide.lines import words_for
-from rimwise.decide.posing import FULL, QUICK
-from rimwise.decide.rounds import HoleDay, HolePlan, Progress, solve_holes
-from rimwise.records.words import (
-    Units,
-    chance,
-    distance,
-    joined,
-    number,
-    sideways,
-    strokes,
-    wind_words,
-)
+from rimwise.app import tee_telling as telling
+from rimwise.app.solving import Question, Solved, solve
+from rimwise.decide.advice import advise, lie_at
+from rimwise.decide.fresh import heights_at
+from rimwise.decide.rounds import Progress
+from rimwise.decide.solved import SolvedDay
+from rimwise.records.words import Units, chance, distance, joined, number, strokes, wind_words
 from rimwise.store.store import Store
 
 __all__ = ["HoleReport", "TeeThrow", "tell_hole"]
@@ -114,111 +104,77 @@ class HoleReport:
 def tell_hole(
     store: Store,
     ref: str,
-    conditions_name: str | None,
+    asked: Question,
     *,
-    course: str | None = None,
-    thrower: str | None = None,
-    quick: bool = False,
-    printed: bool = False,
-    seed: int = 1,
     progress: Progress = lambda _what, _share: None,
 ) -> HoleReport:
-    """Solve one hole and say what it asks.
+    """Say what one hole asks; solve it first when it is not on file.
 
     Raises
     ------
     RimwiseError
         When something is missing or there is no such hole.
     """
-    conditions = pick(store.conditions, "conditions", conditions_name)
-    ready = prepare(store, course=course, thrower=thrower, seed=seed, printed=printed)
-    ready.course.hole(ref)
-    days = days_of(conditions, ready.thrower, ready.assume)
-    (plan,) = solve_holes(
-        ready.simulator, ready.fleet, days, ready.course, ready.putting, ready.assume,
-        holes=[ref], sizes=QUICK if quick else FULL, progress=progress,
-    )  # fmt: skip
-    return _report(ready, conditions.name, plan)
+    return _report(solve(store, ref, asked, progress))
 
 
-def _report(ready: Prepared, conditions: str, plan: HolePlan) -> HoleReport:
-    chances = plan.chances
-    scores = np.arange(len(chances))
-    mean = float(chances @ scores)
+def _report(solved: Solved) -> HoleReport:
+    hole, fleet = solved.hole, solved.hole.fleet
+    scores = np.arange(len(hole.chances))
+    mean = float(hole.chances @ scores)
     lost = sorted(
-        ((ready.fleet.labels[i], float(share)) for i, share in enumerate(plan.lost) if share > 0.0),
+        ((fleet.labels[i], float(share)) for i, share in enumerate(hole.lost) if share > 0.0),
         key=lambda item: -item[1],
     )
-    throws = tuple(_throw(ready, one) for one in plan.days)
     report = HoleReport(
-        hole=plan.hole.ref,
-        course=ready.course.name,
-        conditions=conditions,
-        length_m=plan.hole.length_m,
-        strokes=plan.strokes,
-        strokes_se=plan.strokes_se,
+        hole=hole.hole.ref,
+        course=solved.course.name,
+        conditions=solved.conditions.name,
+        length_m=hole.hole.length_m,
+        strokes=hole.strokes,
+        strokes_se=hole.strokes_se,
         mean_score=mean,
-        score_sd=math.sqrt(max(float(chances @ scores**2) - mean**2, 0.0)),
-        chances=tuple((int(k), float(c)) for k, c in enumerate(chances) if c >= _RARE),
-        throws=throws,
+        score_sd=math.sqrt(max(float(hole.chances @ scores**2) - mean**2, 0.0)),
+        chances=tuple((int(k), float(c)) for k, c in enumerate(hole.chances) if c >= _RARE),
+        throws=tuple(_throw(solved, one) for one in hole.days),
         lost=tuple(lost),
         sentences=(),
-        attribution=ready.course.attribution,
+        attribution=solved.course.attribution,
     )
-    return replace(report, sentences=_sentences(report, ready.units))
+    return replace(report, sentences=_sentences(report, solved.units))
 
 
-def _throw(ready: Prepared, one: HoleDay) -> TeeThrow:
-    valued = one.valued
-    policy, problem = valued.policy, valued.policy.problem
-    tee = len(problem.lattice.lies) - 1
-    actions, aims = policy.aimed(problem.lattice.lies[[tee]], np.array([tee]))
-    disc, base = int(actions[0, 0]), int(actions[0, 1])
-    styles = sorted({b.style for b in ready.simulator.bases})
-    codes = valued.codes[valued.start[tee] :]
+def _throw(solved: Solved, one: SolvedDay) -> TeeThrow:
+    """Tell the first choice from the tee, which is the policy's throw or plainly better."""
+    hole, units, tee = solved.hole, solved.units, lie_at(one, 0.0, 0.0)
+    from_deg = math.degrees(one.problem.wind_rad) % 360.0
+    wind = wind_words(one.day.wind.speed_m_s, from_deg, units)
+    advice = advise(hole, one, tee, most=1, flips=False)
+    if not advice.choices:  # a tee within a putt of the basket
+        putt = telling.putt_words(advice).removesuffix(".")
+        return TeeThrow(
+            one.day.name, wind, one.share, one.strokes, one.strokes_se, "", putt, "", 1.0, 0.0,
+            0.0, 0.0, 0.0,
+        )  # fmt: skip
+    first = advice.choices[0]
+    styles = [str(skill.style) for skill in hole.simulator.thrower.styles]
+    rise_m = float(first.path_m[:, 2].max() - heights_at(one.problem, tee[None, :2])[0])
+    base = hole.simulator.bases[first.line.base]
     return TeeThrow(
         day=one.day.name,
-        wind=wind_words(
-            one.day.wind.speed_m_s, math.degrees(problem.wind_rad) % 360.0, ready.units
-        ),
+        wind=wind,
         share=one.share,
-        strokes=valued.strokes,
-        strokes_se=valued.strokes_se,
-        disc=ready.fleet.labels[disc],
-        line=words_for(ready.simulator.bases[base], float(aims[0, 0]), styles),
-        aim=_aim(float(aims[0, 1]), float(actions[0, 2]), float(actions[0, 3]), ready.units),
-        putt_next=_putts_next(valued, tee),
-        again=1.0 - _putts_next(valued, tee),
-        penalty=float(np.mean(codes >> 3 > 0)),
-        trees=float(np.mean((codes & 1 == 1) & (codes >> 3 == 0))),
-        gone=_gone(valued, tee),
+        strokes=one.strokes,
+        strokes_se=one.strokes_se,
+        disc=hole.fleet.labels[first.line.disc],
+        line=telling.line_words(base, first.line.effort, rise_m, styles, units),
+        aim=telling.aim_words(first.line.turn_rad, hole.hole.length_m, units),
+        putt_next=first.putt_next,
+        again=1.0 - first.putt_next,
+        penalty=first.penalty,
+        trees=first.trees,
+        gone=first.gone,
     )
-
-
-def _aim(turn_rad: float, x_m: float, y_m: float, units: Units) -> str:
-    """Say where the throw starts and where it is meant to end, seen from the tee."""
-    degrees = round(math.degrees(turn_rad))
-    side = "left" if degrees > 0 else "right"
-    start = "at the basket" if degrees == 0 else f"{abs(degrees)}° {side} of the basket"
-    aside = sideways(y_m, units)
-    ends = f"{distance(x_m, units)} out" + ("" if aside == "straight" else f" and {aside}")
-    return f"start it {start}; it is meant to end {ends}"
-
-
-def _putts_next(valued: Valued, tee: int) -> float:
-    where = valued.where[valued.start[tee] :]
-    codes = valued.codes[valued.start[tee] :]
-    throws = valued.policy.throws(np.column_stack([where, codes & 1]))
-    return float(1.0 - throws.mean())
-
-
-def _gone(valued: Valued, tee: int) -> float:
-    from rimwise.decide.fresh import losses
-
-    codes = valued.codes[valued.start[tee] :]
-    disc = int(valued.policy.actions[tee, 0])
-    price = np.broadcast_to(valued.policy.problem.prices[disc], (len(codes), 7))
-    return float(losses(price, codes).mean())
 
 
 def _sentences(report: HoleReport, units: Units) -> tuple[str, ...]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -12,12 +13,13 @@ from numpy.typing import NDArray
 from rimwise.app import tee_telling as telling
 from rimwise.app.solving import Question, Solved, kept_telling, solve
 from rimwise.course.frame import LocalFrame
-from rimwise.course.geometry import areas_near
+from rimwise.course.geometry import PENALTY_BITS, areas_near
 from rimwise.course.raster import HoleFrame
 from rimwise.decide.advice import Advice, Choice, advise, lie_at
 from rimwise.decide.contours import contour_lines
 from rimwise.decide.crossing import crossing, floating
 from rimwise.decide.fresh import heights_at
+from rimwise.decide.lattice import KIND_ON
 from rimwise.decide.report import AreaShape
 from rimwise.decide.rounds import Progress
 from rimwise.decide.scenes import landing_outline
@@ -26,7 +28,7 @@ from rimwise.decide.tee_report import Contour, GroundPoint, TeeChoice, TeeDay, T
 from rimwise.errors import InputError
 from rimwise.records.courses import Course, Hole
 from rimwise.records.lie_words import OnMap, lie_in
-from rimwise.records.words import Units, plural, wind_words
+from rimwise.records.words import Units, distance, joined, plural, sideways, wind_words
 from rimwise.store.store import Store
 
 __all__ = ["CAUTIONS", "advice_on", "tell_tee"]
@@ -40,6 +42,8 @@ CAUTIONS = (
 #: Worths are looked at this far apart for the contours, drawn at every half stroke, and not
 #: nearer to the basket than this.
 _GRID_M, _EVERY, _NEAREST_M = 2.5, 0.5, 12.0
+#: Contours of so few points are spots.
+_SPOT = 8
 #: Ground of the picture around the hole.
 _MARGIN_M = 35.0
 #: The ground under a flight is looked at every so many metres.
@@ -52,6 +56,7 @@ def tell_tee(
     asked: Question,
     *,
     lie: str | None = None,
+    day: str | None = None,
     progress: Progress = lambda _what, _share: None,
 ) -> TeeReport:
     """Say what to throw on a hole; solve it first when it is not on file.
@@ -62,6 +67,8 @@ def tell_tee(
     ----------
     lie
         As in "60m 5L" or "54.12345, -2.34567"; the tee when not given.
+    day
+        Tell only of the kind of day whose name holds this.
 
     Raises
     ------
@@ -70,10 +77,18 @@ def tell_tee(
     """
     at = lie if lie is not None and lie.strip().lower() != "tee" else None
     if at is None:
-        return kept_telling(
-            store, ref, asked, TeeReport, lambda solved: advice_on(solved), progress
-        )
-    return advice_on(solve(store, ref, asked, progress), lie=at)
+        return _only(kept_telling(store, ref, asked, TeeReport, advice_on, progress), day)
+    return _only(advice_on(solve(store, ref, asked, progress), lie=at), day)
+
+
+def _only(report: TeeReport, day: str | None) -> TeeReport:
+    if day is None:
+        return report
+    found = tuple(one for one in report.days if day.lower() in one.day.lower())
+    if not found:
+        names = joined([repr(one.day) for one in report.days], "and")
+        raise InputError(f"{report.conditions} has no day like {day!r}; it has {names}.")
+    return replace(report, days=found)
 
 
 def advice_on(solved: Solved, *, lie: str | None = None) -> TeeReport:
@@ -81,7 +96,16 @@ def advice_on(solved: Solved, *, lie: str | None = None) -> TeeReport:
     hole, course = solved.hole.hole, solved.course
     x_m, y_m = (0.0, 0.0) if lie is None else _along_left(lie, hole, course, solved.units)
     at = lie_at(solved.hole.days[0], x_m, y_m)
+    count = plural(len(solved.hole.fleet), "disc")
+    where = "the tee"
+    if x_m or y_m:
+        where = f"{distance(x_m, solved.units)} out, {sideways(y_m, solved.units)} of the line"
+        where = where.replace("straight of", "on")
     return TeeReport(
+        headline=(
+            f"Hole {hole.ref}, {distance(hole.length_m, solved.units)}, in "
+            f"{solved.conditions.name}: what to throw from {where}, out of {count}."
+        ),
         hole=hole.ref,
         course=course.name,
         conditions=solved.conditions.name,
@@ -90,7 +114,7 @@ def advice_on(solved: Solved, *, lie: str | None = None) -> TeeReport:
         bearing_deg=HoleFrame.of(hole).bearing_deg if course.bearings_known else None,
         lie=(round(x_m, 2), round(y_m, 2)),
         kind=telling.kind_words(int(at[2])),
-        discs=f"{plural(len(solved.hole.fleet), 'disc')} looked at",
+        discs=len(solved.hole.fleet),
         days=tuple(_day(solved, one, at) for one in solved.hole.days),
         areas=_areas(course, hole),
         attribution=course.attribution,
@@ -186,7 +210,9 @@ def _contours(one: SolvedDay) -> tuple[Contour, ...]:
     ground = one.problem.ground
     x = np.arange(-10.0, ground.length_m + 25.0, _GRID_M)
     y = np.arange(-40.0, 40.0 + _GRID_M, _GRID_M)
-    grid = np.column_stack([a.ravel() for a in np.meshgrid(x, y)] + [np.zeros(len(x) * len(y))])
+    places = np.column_stack([a.ravel() for a in np.meshgrid(x, y)])
+    kinds = KIND_ON[ground.bits_at(places)]
+    grid = np.column_stack([places, kinds.astype(np.float64)])
     out = np.empty((len(grid), 2))
     worth(one.problem.field(one.cost), np.ascontiguousarray(grid), out)
     values = out[:, 0].reshape(len(y), len(x))
@@ -196,10 +222,19 @@ def _contours(one: SolvedDay) -> tuple[Contour, ...]:
     found = []
     for level in levels.tolist():
         for line in contour_lines(values, level):
-            places = np.column_stack([x[0] + _GRID_M * line[:, 0], y[0] + _GRID_M * line[:, 1]])
-            if len(places) > 8:  # shorter ones are spots
-                found.append(Contour(round(level, 2), _rounded(places)))
+            points = np.column_stack([x[0] + _GRID_M * line[:, 0], y[0] + _GRID_M * line[:, 1]])
+            found += [
+                Contour(round(level, 2), _rounded(piece))
+                for piece in _on_land(one, points)
+                if len(piece) > _SPOT
+            ]
     return tuple(found)
+
+
+def _on_land(one: SolvedDay, points: Floats) -> list[Floats]:
+    """Cut a line where nobody may lie."""
+    off = np.flatnonzero(one.problem.ground.bits_at(points) & PENALTY_BITS)
+    return [piece for piece in np.split(points, np.unique([*off, *(off + 1)])) if len(piece) > 1]
 
 
 def _profile(one: SolvedDay, lie: Floats, choices: Sequence[Choice]) -> tuple[GroundPoint, ...]:

@@ -31,6 +31,8 @@ _SHORT_M = (5.0, 10.0, 16.0, 24.0)
 _CLOSEST_M = 5.0
 #: Of the discs and lines offered around, so many are tried for laying up and for going.
 _TRIED = 5
+#: For going, so many that reach farthest too: as far as they get of so many metres.
+_LONGEST, _FAR_M = 4, 300.0
 #: Water matters to a choice from this chance on.
 _WET = 0.01
 
@@ -106,7 +108,8 @@ def crossing(hole: SolvedHole, one: SolvedDay, lie: Floats) -> Crossing | None:
     dx, dy = one.problem.ground.length_m - lie[0], -lie[1]
     distance_m = math.hypot(dx, dy)
     ahead = np.array([dx, dy]) / distance_m
-    aimed = _aimed(one, lie, pairs, ahead, [distance_m], beyond_m=far_m)
+    long = list(dict.fromkeys([*_longest(one, lie, ahead), *pairs]))
+    aimed = _aimed(one, lie, long, ahead, [distance_m], beyond_m=far_m)
     short = [near_m - short_m for short_m in _SHORT_M if near_m - short_m > _CLOSEST_M]
     aimed += _aimed(one, lie, pairs, ahead, short, beyond_m=0.0)
     goes, stays = _by_side(one, [*lines, *aimed], lie)
@@ -148,7 +151,8 @@ def _by_side(
     one: SolvedDay, lines: Sequence[AimedLine], lie: Floats
 ) -> tuple[list[AimedLine], list[AimedLine]]:
     """Tell lines that are meant to end beyond a penalty area from those that stay off it."""
-    goes, stays = [], []
+    goes: list[AimedLine] = []
+    stays: list[AimedLine] = []
     for line in lines:
         way = np.array(line.target_m) - lie[:2]
         steps = np.arange(0.0, 1.0, 1.0 / max(float(np.hypot(*way)), 1.0))
@@ -178,6 +182,16 @@ def _aimed(
         return lines
     reach = _reaches(one, lie, actions)
     return [line for line, far_m in zip(lines, reach, strict=True) if far_m >= beyond_m]
+
+
+def _longest(one: SolvedDay, lie: Floats, ahead: Floats) -> list[tuple[int, int]]:
+    """Return the discs and lines that go farthest from a lie."""
+    pairs = np.argwhere(one.policy.sky.pair >= 0)
+    pairs = pairs[one.problem.allowed[int(lie[2]), pairs[:, 1]]]
+    far = np.tile(lie[:2] + _FAR_M * ahead, (len(pairs), 1))
+    reach = np.array(_reaches(one, lie, np.column_stack([pairs.astype(np.float64), far])))
+    order = np.argsort(-reach, kind="stable")[:_LONGEST]
+    return [(int(disc), int(base)) for disc, base in pairs[order]]
 
 
 def _reaches(one: SolvedDay, lie: Floats, actions: Floats) -> list[float]:

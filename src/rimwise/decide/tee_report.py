@@ -138,9 +138,10 @@ class TeeReport:
     bearing_deg
         Of the hole; ``None`` where only its length is known.
     discs
-        How many discs were looked at, and which: "all available", "the carry", "those named".
+        How many were there to choose from.
     """
 
+    headline: str
     hole: str
     course: str
     conditions: str
@@ -149,7 +150,7 @@ class TeeReport:
     bearing_deg: float | None
     lie: XY
     kind: str
-    discs: str
+    discs: int
     days: tuple[TeeDay, ...]
     areas: tuple[AreaShape, ...]
     attribution: str

@@ -24,7 +24,16 @@ from rimwise.records.words import (
     wind_words,
 )
 
-__all__ = ["hole_svg", "plan_scene", "side_scene"]
+__all__ = [
+    "AREA_EDGES",
+    "draw_area",
+    "draw_basket",
+    "draw_strip",
+    "draw_tee",
+    "hole_svg",
+    "plan_scene",
+    "side_scene",
+]
 
 WIDTH_PX = 350.0
 NAME_PX, KEY_PX, NOTICE_PX = 11.5, 11.0, 10.0
@@ -34,7 +43,7 @@ LEAST_WIDE = 0.6
 BASKET_M = 1.4
 
 XY = tuple[float, float]
-_AREA_EDGES = {
+AREA_EDGES = {
     "water": Paint("water", "none", 1.2),
     "wood": Paint("wood", "none", 1.2, (1.0, 3.0)),
     "out of bounds": Paint("ink", "none", 1.2, (6.0, 3.0)),
@@ -92,7 +101,7 @@ def plan_scene(hole: HoleLine, units: Units, *, prefix: str, notice: str = "") -
         WIDTH_PX,
     )
     for area in areas:
-        _draw_area(scene, area)
+        draw_area(scene, area)
     scene.box(-high_y, -low_y, low_x, high_x, Paint("ink", "none", 1.0))
     _draw_throw(scene, hole)
     for area in areas:
@@ -100,8 +109,13 @@ def plan_scene(hole: HoleLine, units: Units, *, prefix: str, notice: str = "") -
             x, y = area.name_at
             base = x - 0.35 * NAME_PX * px
             scene.text(-y, base, area.name or area.kind, size_px=NAME_PX, anchor="middle")
-    _draw_ends(scene, hole)
-    _draw_strip(scene, hole, units, low_x)
+    draw_tee(scene)
+    # The basket's word keeps off the word "aim".
+    draw_basket(scene, hole.length_m, -1 if hole.aim_left_m < 0 else 1)
+    draw_strip(
+        scene, units, low_x, bearing_deg=hole.bearing_deg, wind_m_s=hole.wind_m_s,
+        wind_from_deg=hole.wind_from_deg,
+    )  # fmt: skip
     scene.key(-high_y + 6 * px, low_x - 58 * px, key)
     if notice:
         said = fitted(notice, NOTICE_PX, WIDTH_PX - 12)
@@ -123,9 +137,10 @@ def _window(hole: HoleLine) -> tuple[float, float, float, float]:
     return low_x, high_x, low_y - right, high_y + missing - right
 
 
-def _draw_area(scene: Scene, area: ShownArea) -> None:
-    edge = _AREA_EDGES.get(area.kind, _OTHER_EDGE)
-    fill = scene.hatch(area.kind) if area.kind in _AREA_EDGES else "none"
+def draw_area(scene: Scene, area: ShownArea) -> None:
+    """Draw an area hatched by its kind; scene x is to the thrower's right."""
+    edge = AREA_EDGES.get(area.kind, _OTHER_EDGE)
+    fill = scene.hatch(area.kind) if area.kind in AREA_EDGES else "none"
     for rings in area.pieces:
         turned = [[(-y, x) for x, y in ring] for ring in rings]
         scene.rings(turned, Paint(edge.stroke, fill, edge.width_px, edge.dash_px))
@@ -149,21 +164,24 @@ def _draw_throw(scene: Scene, hole: HoleLine) -> None:
         scene.line([(-p[1], p[0]) for p in hole.path], Paint(width_px=2.4))
 
 
-def _draw_ends(scene: Scene, hole: HoleLine) -> None:
-    """Mark the tee and the basket, each with its word."""
+def draw_tee(scene: Scene) -> None:
+    """Mark the tee, at the origin, with its word."""
     px = scene.px
     scene.box(-4 * px, 4 * px, -10 * px, 0.0, Paint("ink", "paper", 1.6))
     scene.text(8 * px, -9 * px, "tee", size_px=12, bold=True)
-    basket = hole.length_m
-    scene.circle(0.0, basket, 5 * px, Paint("ink", "paper", 2.0))
-    scene.dots(((0.0, basket),), 2.0, Paint("none", "ink"))
-    side = -1 if hole.aim_left_m < 0 else 1  # away from the word "aim", where there is room
+
+
+def draw_basket(scene: Scene, basket_m: float, side: int) -> None:
+    """Mark the basket, with its word on the right (1) or the left (−1) where there is room."""
+    px = scene.px
+    scene.circle(0.0, basket_m, 5 * px, Paint("ink", "paper", 2.0))
+    scene.dots(((0.0, basket_m),), 2.0, Paint("none", "ink"))
     room = scene.right if side > 0 else -scene.left
     if room < (9 + text_width_px("basket", 12)) * px:
         side = -side
     scene.text(
         side * 9 * px,
-        basket + 4 * px,
+        basket_m + 4 * px,
         "basket",
         size_px=12,
         bold=True,
@@ -171,21 +189,39 @@ def _draw_ends(scene: Scene, hole: HoleLine) -> None:
     )
 
 
-def _draw_strip(scene: Scene, hole: HoleLine, units: Units, top: float) -> None:
-    """Draw scale bar, north arrow and wind under the ground."""
+def draw_strip(
+    scene: Scene,
+    units: Units,
+    top: float,
+    *,
+    bearing_deg: float | None,
+    wind_m_s: float,
+    wind_from_deg: float,
+) -> None:
+    """Draw scale bar, north arrow and wind under the ground.
+
+    Parameters
+    ----------
+    top
+        Lower edge of the ground.
+    bearing_deg
+        Where the picture's up points; no arrow where it is not known.
+    wind_from_deg
+        0 is from the top of the picture, 90 from the right.
+    """
     px, left = scene.px, scene.left
     scene.scale_bar(left + 8 * px, top - 36 * px, 80, units)
-    if hole.bearing_deg is not None:
-        scene.north_arrow(left + 124 * px, top - 31 * px, hole.bearing_deg, size_px=22)
-    force, name = beaufort(hole.wind_m_s)
+    if bearing_deg is not None:
+        scene.north_arrow(left + 124 * px, top - 31 * px, bearing_deg, size_px=22)
+    force, name = beaufort(wind_m_s)
     x = left + 152 * px
     if force == 0:
         scene.text(x, top - 34 * px, "wind: calm", size_px=12, halo=False)
         return
-    said = f"{name} {wind_speed(hole.wind_m_s, units)}"
+    said = f"{name} {wind_speed(wind_m_s, units)}"
     scene.text(x, top - 26 * px, said, size_px=12, bold=True, halo=False)
-    scene.text(x, top - 42 * px, wind_direction(hole.wind_from_deg), size_px=11, halo=False)
-    turn = math.radians(hole.wind_from_deg)
+    scene.text(x, top - 42 * px, wind_direction(wind_from_deg), size_px=11, halo=False)
+    turn = math.radians(wind_from_deg)
     away = (math.sin(turn) * 13 * px, math.cos(turn) * 13 * px)
     x, y = scene.right - 17 * px, top - 31 * px
     scene.arrow(
@@ -194,7 +230,7 @@ def _draw_strip(scene: Scene, hole: HoleLine, units: Units, top: float) -> None:
 
 
 def _key_items(areas: Sequence[ShownArea]) -> list[tuple[str, str]]:
-    kinds = list(dict.fromkeys(area.kind for area in areas if area.kind in _AREA_EDGES))
+    kinds = list(dict.fromkeys(area.kind for area in areas if area.kind in AREA_EDGES))
     items = []
     for kind in kinds:
         unnamed = [

@@ -256,7 +256,7 @@ class Scene:
     def key(self, x: float, y: float, rows: Sequence[Sequence[tuple[str, str]]]) -> None:
         """Draw a key from its top left corner down: swatches of kinds with their words.
 
-        A swatch is a hatched kind, "dots", "ring" or "line".
+        A swatch is a hatched kind, "dots", "ring", "line" or "contour".
         """
         px = self.px
         for r, row in enumerate(rows):
@@ -305,6 +305,8 @@ class Scene:
             self.circle(*middle, 6 * px, Paint("accent", "accent", 1.4, fill_opacity=0.12))
         elif swatch == "line":
             self.line(((x, y + 4 * px), (x + 14 * px, y + 4 * px)), Paint(width_px=2.2))
+        elif swatch == "contour":
+            self.line(((x, y + 4 * px), (x + 14 * px, y + 4 * px)), Paint("faint", "none", 0.9))
         else:
             box = (x, x + 14 * px, y - 2 * px, y + 10 * px)
             self.box(*box, Paint("quiet", self.hatch(swatch), 0.8))
