@@ -39,9 +39,8 @@ CAUTIONS = (
     "Before you throw: nobody in range, blind spots included. Posted course rules come first.",
     "Stop for lightning. Never wade, swim or step on ice for a disc.",
 )
-#: Worths are looked at this far apart for the contours, drawn at every half stroke, and not
-#: nearer to the basket than this.
-_GRID_M, _EVERY, _NEAREST_M = 2.5, 0.5, 12.0
+#: Worths are looked at this far apart for the contours, drawn at every half stroke.
+_GRID_M, _EVERY = 2.0, 0.5
 #: Contours of so few points are spots.
 _SPOT = 8
 #: Ground of the picture around the hole.
@@ -216,8 +215,6 @@ def _contours(one: SolvedDay) -> tuple[Contour, ...]:
     out = np.empty((len(grid), 2))
     worth(one.problem.field(one.cost), np.ascontiguousarray(grid), out)
     values = out[:, 0].reshape(len(y), len(x))
-    near = np.hypot(grid[:, 0] - ground.length_m, grid[:, 1]).reshape(values.shape)
-    values = np.where(near < _NEAREST_M, values.min(), values)
     levels = np.arange(math.ceil(values.min() / _EVERY) * _EVERY, values.max(), _EVERY)
     found = []
     for level in levels.tolist():

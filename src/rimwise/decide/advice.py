@@ -31,7 +31,16 @@ from rimwise.decide.tries import (
 )
 from rimwise.errors import InputError
 
-__all__ = ["NEAR_STROKES", "Advice", "Choice", "Flip", "advise", "lie_at", "shortlist"]
+__all__ = [
+    "NEAR_STROKES",
+    "Advice",
+    "Choice",
+    "Flip",
+    "advise",
+    "lie_at",
+    "other_winds",
+    "shortlist",
+]
 
 Floats = NDArray[np.float64]
 
@@ -41,8 +50,9 @@ NEAR_STROKES, APART_M, APART_CHANCE = 0.2, 8.0, 0.05
 MOST_CHOICES = 3
 #: Offers looked at, and those dearer than this when the hole was solved are left out.
 _LOOKED_AT, _DEARER_STROKES = 8, 0.3
-#: Another line takes the place of the policy's when it is better by so many standard errors.
-_SURELY = 2.0
+#: A change of wind surely flips the choice from so many standard errors on; another line takes
+#: the place of the policy's, as the best of several, only from more.
+_SURELY, _PLAINLY = 2.0, 3.0
 #: Lines of one disc start on two sides of the hole when their headings differ by so much.
 _SIDES_RAD = math.radians(10.0)
 #: A lie this near to the tee is the tee.
@@ -273,7 +283,7 @@ def _different(
     styles = [str(base.style) for base in hole.simulator.bases]
     best = 0
     gap, error = tries.gap(0, order[0])
-    if gap > _SURELY * error:
+    if gap > _PLAINLY * error:
         best = order[0]
     kept = [best]
     for k in order:
@@ -372,7 +382,7 @@ def _flips(
     hole: SolvedHole, one: SolvedDay, lie: Floats, lines: Sequence[AimedLine]
 ) -> tuple[Flip, ...]:
     found = []
-    for change, day, wind_rad in _other_winds(one):
+    for change, day, wind_rad in other_winds(one):
         if day is one.day:
             actions = np.array([(line.disc, line.base, *line.target_m) for line in lines])
             posed = replace(one.problem, wind_rad=wind_rad)
@@ -389,7 +399,7 @@ def _flips(
     return tuple(found)
 
 
-def _other_winds(one: SolvedDay) -> list[tuple[str, Day, float]]:
+def other_winds(one: SolvedDay) -> list[tuple[str, Day, float]]:
     """Return what else the wind may be: how it differs, the day, and where it comes from."""
     now, wind = one.problem.wind_rad, one.day.wind
     turn = math.radians(TURN_DEG)

@@ -32,12 +32,14 @@ from rimwise.decide.lines import EFFORTS
 from rimwise.decide.solved import Pool, SolvedDay, SolvedHole, light_sky
 from rimwise.flight.fly import COARSE_STEP_S
 
-__all__ = ["AimedLine", "Tries", "aim", "middle_path", "reflown", "tried", "try_lines"]
+__all__ = ["AimedLine", "Tries", "aim", "aimed_in", "middle_path", "reflown", "tried", "try_lines"]
 
 Floats = NDArray[np.float64]
 
 #: Throws per effort that find the aim in a wind for which none were flown.
 _AIMING = 32
+#: So often it is asked again where a throw ends that falls short of its target.
+_SHORTER = 2
 _WATER = 1
 
 
@@ -47,8 +49,9 @@ class AimedLine:
 
     Parameters
     ----------
-    target_m
-        Where the mean throw is meant to end, in the hole's frame.
+    target_m, ends_m
+        Where the mean throw is meant to end, in the hole's frame, and where it does: short of a
+        target that is too far.
     effort, turn_rad
         Share of full effort, and heading to the left of the hole's x.
     extra
@@ -58,6 +61,7 @@ class AimedLine:
     disc: int
     base: int
     target_m: tuple[float, float]
+    ends_m: tuple[float, float]
     effort: float
     turn_rad: float
     extra: float = 0.0
@@ -121,13 +125,33 @@ def _error(each: Floats) -> float:
 def aim(policy: Policy, lie: Floats, actions: Floats) -> list[AimedLine]:
     """Aim actions (N, 4 or 5: disc, base, x, y of the target, extra) from one lie (3,)."""
     lies = np.repeat(lie[None], len(actions), axis=0)
-    used = replace(policy, actions=np.ascontiguousarray(actions[:, :4], dtype=np.float64))
-    _, aims = used.aimed(lies, np.arange(len(actions)))
+    aims = _aims(policy, lies, actions[:, :4])
+    ends = actions[:, :4].copy()
+    reach = aims[:, 2]
+    for _ in range(_SHORTER):  # short of the target the ground is as high as it is there
+        ends[:, 2:] = _toward(lie, actions[:, 2:4], reach)
+        reach = _aims(policy, lies, ends)[:, 2]
+    places = _toward(lie, actions[:, 2:4], reach)
     extra = actions[:, 4] if actions.shape[1] > 4 else np.zeros(len(actions))
     return [
-        AimedLine(int(a[0]), int(a[1]), (float(a[2]), float(a[3])), float(e), float(t), float(x))
-        for a, (e, t, _), x in zip(actions, aims, extra, strict=True)
-    ]
+        AimedLine(
+            int(a[0]), int(a[1]), (float(a[2]), float(a[3])), (float(p[0]), float(p[1])),
+            float(effort), float(turn_rad), float(x),
+        )
+        for a, p, (effort, turn_rad, _), x in zip(actions, places, aims, extra, strict=True)
+    ]  # fmt: skip
+
+
+def _aims(policy: Policy, lies: Floats, actions: Floats) -> Floats:
+    used = replace(policy, actions=np.ascontiguousarray(actions, dtype=np.float64))
+    return used.aimed(lies, np.arange(len(actions)))[1]
+
+
+def _toward(lie: Floats, targets_m: Floats, reach_m: Floats) -> Floats:
+    """Return places (N, 2) so far from the lie on the way to targets, and never beyond them."""
+    way = targets_m - lie[:2]
+    share = np.minimum(reach_m / np.maximum(np.hypot(*way.T), 1e-6), 1.0)
+    return np.asarray(lie[:2] + share[:, None] * way)
 
 
 # -- throw -----------------------------------------------------------------------------------
@@ -207,7 +231,7 @@ def reflown(
     day: Day | None = None,
     wind_rad: float | None = None,
 ) -> tuple[Tries, Floats]:
-    """Throw lines quickly: each comes down on ground as high as its target, in coarse steps.
+    """Throw lines quickly: in coarse steps, onto ground as high as where the mean ends.
 
     Parameters
     ----------
@@ -224,12 +248,10 @@ def reflown(
     from_rad = one.problem.wind_rad if wind_rad is None else wind_rad
     where, rest = np.empty((len(lines), samples, 2)), np.empty((len(lines), samples, 2))
     codes = np.empty((len(lines), samples), dtype=np.uint8)
-    foot_m = heights_at(one.problem, lie[None, :2])
     for rows in _by_disc(lines):
         flat = _Rows.of(lines, rows, samples)
         row = pool.discs[lines[rows[0]].disc]
-        targets = np.array([lines[r].target_m for r in rows])
-        level = np.repeat(heights_at(one.problem, targets) - foot_m, samples)
+        level = np.repeat(_level_m(one, lie, lines, rows), samples)
         flights = hole.simulator.fly_disc(
             hole.fleet, day or one.day, lines[rows[0]].disc, pool.draws, pool.printed[row],
             pool.mass_kg[row], base=flat.base, effort=flat.effort, sample=flat.sample,
@@ -278,15 +300,17 @@ def aimed_in(
         policy = replace(one.policy, sky=light_sky(middles, pair))
         actions = np.array([(i, 0.0, *lines[r].target_m) for i, r in enumerate(rows)])
         for r, new in zip(rows, aim(policy, lie, actions), strict=True):
-            found[r] = replace(lines[r], effort=new.effort, turn_rad=new.turn_rad)
+            found[r] = replace(
+                lines[r], ends_m=new.ends_m, effort=new.effort, turn_rad=new.turn_rad
+            )
     return found
 
 
 def _level_m(
     one: SolvedDay, lie: Floats, lines: Sequence[AimedLine], rows: Sequence[int]
 ) -> Floats:
-    targets = np.array([lines[r].target_m for r in rows])
-    return heights_at(one.problem, targets) - heights_at(one.problem, lie[None, :2])
+    ends = np.array([lines[r].ends_m for r in rows])
+    return heights_at(one.problem, ends) - heights_at(one.problem, lie[None, :2])
 
 
 def middle_path(

@@ -80,7 +80,7 @@ def _plan(report: TeeReport, day: TeeDay, units: Units, prefix: str) -> Scene:
     )  # fmt: skip
     for area in areas:
         draw_area(scene, area)
-    _draw_contours(scene, day, window)
+    _draw_contours(scene, day, window, report.length_m)
     scene.box(-high_y, -low_y, low_x, high_x, Paint("ink", "none", 1.0))
     for place, choice in reversed(list(enumerate(day.choices))):
         _draw_choice(scene, place, choice)
@@ -125,9 +125,13 @@ def _most(dots: Sequence[XY]) -> list[XY]:
     return away[: max(1, int(0.94 * len(away)))]
 
 
-def _draw_contours(scene: Scene, day: TeeDay, window: tuple[float, float, float, float]) -> None:
+def _draw_contours(
+    scene: Scene, day: TeeDay, window: tuple[float, float, float, float], basket_m: float
+) -> None:
     """Draw strokes-to-finish as faint lines, each with its number once."""
     taken = [(-p[1], p[0]) for c in day.choices for p in (*c.dots, *c.path)]
+    word = text_width_px("basket", 12) * scene.px
+    taken += [(x, basket_m) for x in (-word, -0.5 * word, 0.0, 0.5 * word, word)] + [(0.0, 0.0)]
     for contour in day.contours:
         pieces = _inside([(-y, x) for x, y in contour.points], window)
         long = [p for p in pieces if _length(p) > _SHORTEST_PX * scene.px]
@@ -196,7 +200,7 @@ def _draw_dots(scene: Scene, place: int, at: Sequence[XY]) -> None:
     if place == 0:
         scene.dots(at, 1.8, Paint("none", paint))
     elif place == 1:
-        scene.dots(at, 2.0, Paint(paint, "paper", 1.0))
+        scene.dots(at, 2.9, Paint(paint, "none", 0.9))
     else:
         arm = 2.2 * scene.px
         for x, y in at:
@@ -378,15 +382,19 @@ def _draw_canopy(scene: Scene, day: TeeDay, units: Units) -> None:
 
 
 def _mark_apexes(scene: Scene, paths: Sequence[Sequence[XY]], units: Units) -> None:
-    """Mark the highest point of each flight; only the first one's height is written."""
-    for place, path in enumerate(paths):
-        x, z = max(path, key=lambda p: p[1])
-        scene.dots(((x, z),), 2.5, Paint("none", _CHOICES[place][0]))
-        if place == 0:
-            said = f"apex {distance(z, units)}"
-            half = text_width_px(said, 12) / 2 * scene.px
-            x = min(max(x, scene.left + half), scene.right - half)
-            scene.text(x, z + 8 * scene.px, said, size_px=12, bold=True, anchor="middle")
+    """Mark the highest point of each flight, and write the highest of all."""
+    tops = [max(path, key=lambda p: p[1]) for path in paths]
+    for place, top in enumerate(tops):
+        scene.dots((top,), 2.5, Paint("none", _CHOICES[place][0]))
+    if not tops:
+        return
+    place = max(range(len(tops)), key=lambda n: tops[n][1])
+    x, z = tops[place]
+    whose = f" of {place + 1}" if len(tops) > 1 else ""
+    said = f"apex{whose} {distance(z, units)}"
+    half = text_width_px(said, 12) / 2 * scene.px
+    x = min(max(x, scene.left + half), scene.right - half)
+    scene.text(x, z + 8 * scene.px, said, size_px=12, bold=True, anchor="middle")
 
 
 def _side_words(day: TeeDay, units: Units) -> str:
