@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from hole_worlds import PUTTING, SMALL, World, ring
+from rimwise.decide.posing import Sizes
 from rimwise.decide.rounds import solve_holes
 from rimwise.decide.solved import SolvedDay, SolvedHole, solved_of
 from rimwise.records.courses import Area, AreaKind, Course, Hole
@@ -18,10 +19,14 @@ class Asked:
     one: SolvedDay
 
 
-def solved(here: World) -> Asked:
+#: Enough for a policy; what is told rests on throws of its own.
+FEW = replace(SMALL, pool=1024)
+
+
+def solved(here: World, sizes: Sizes = FEW) -> Asked:
     (plan,) = solve_holes(
         here.simulator, here.fleet, [here.day], here.course, PUTTING, here.assume,
-        sizes=replace(SMALL, pool=1024),
+        sizes=sizes,
     )  # fmt: skip
     hole = solved_of(here.simulator, here.fleet, plan)
     return Asked(hole, hole.days[0])
