@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 from rimwise.app import telling
 from rimwise.app.box import pick
-from rimwise.app.planning import prepare
+from rimwise.app.planning import Prepared, prepare
 from rimwise.app.reports import load_plan, save_swaps
+from rimwise.app.wearing import wear_by_day, wear_histories
+from rimwise.beliefs.fleet import Fleet
+from rimwise.beliefs.posterior import LearntFleet
 from rimwise.decide.days import days_of
 from rimwise.decide.demand import Progress
 from rimwise.decide.report import PlanReport, SwapReport
@@ -26,7 +31,9 @@ def make_swaps(
     *,
     progress: Progress = lambda _what, _share: None,
 ) -> SwapReport:
-    """Compare the planned carries of two seasons and find each swap's cause.
+    """Compare the planned carries of two seasons and find each swap's causes.
+
+    Wear between the days of the two plans is one of them.
 
     Raises
     ------
@@ -63,6 +70,7 @@ def make_swaps(
         demand,
         [ready.fleet.index(disc) for disc in new.chosen],
         ready.assume,
+        old_fleet=_fleet_then(store, ready, date.fromisoformat(old.on)),
         progress=lambda what, share: progress(what, _DEMAND_SHARE + share * (1 - _DEMAND_SHARE)),
     )
     report = SwapReport(
@@ -75,6 +83,17 @@ def make_swaps(
     )
     save_swaps(store, report)
     return report
+
+
+def _fleet_then(store: Store, ready: Prepared, on: date) -> Fleet:
+    """Return the discs as worn on a day, and what is believed of them now."""
+    histories = wear_histories(store, ready.assume)
+    found = wear_by_day(histories, ((disc, on) for disc in ready.fleet.ids), ready.assume)
+    now = dict(zip(ready.fleet.ids, ready.fleet.wear.tolist(), strict=True))
+    then = {disc: min(wear, now[disc]) for (disc, _), wear in found.items()}
+    if isinstance(ready.fleet, LearntFleet):
+        return ready.fleet.beliefs.as_worn(then).learnt_fleet(ready.fleet)
+    return ready.fleet.as_worn(then, ready.assume)
 
 
 def _check_alike(old: PlanReport, new: PlanReport) -> None:

@@ -217,26 +217,41 @@ _FACTOR_WORDS = {
     "wind": "wind",
     "ground": "ground",
     "water": "water",
+    "wear": "wear",
 }
+#: Shares of a change smaller than this are not told, strokes a round.
+_SMALL_SHARE = 0.005
 
 
 def swap_words(swap: Swap, old: str, new: str) -> str:
-    """Say one swap with its cause."""
+    """Say one swap with its causes."""
     change, tie = _change_words(swap)
     if swap.tie:
         return f"{change}: {tie}."
     saves = words.strokes(swap.saves, swap.saves_se)
+    told = f"{change}: it saves {saves}, a round in {new}"
+    shares = _shares(swap, old)
     if swap.cause is not None:
         cause = _FACTOR_WORDS[swap.cause.factor]
-        return (
-            f"{change}, because of {cause}: it saves {saves}, a round in {new}; with {cause} as "
-            f"in {old} it would save nothing."
-        )
-    strongest = _FACTOR_WORDS[swap.causes[0].factor]
-    return (
-        f"{change}: it saves {saves}, a round in {new}. No single change undoes that; the most "
-        f"comes from {strongest}."
+        told = f"{change}, because of {cause}: it saves {saves}, a round in {new}"
+        return f"{told}; with {cause} as in {old} it would save nothing.{shares}"
+    return f"{told}.{shares}" if shares else f"{told}, and would have in {old} too."
+
+
+def _shares(swap: Swap, old: str) -> str:
+    """Say what makes the swap pay more than it did, or less; nothing where hardly anything does."""
+    parts = [cause for cause in swap.causes if abs(cause.strokes) >= _SMALL_SHARE]
+    if not parts or abs(swap.changed) < _SMALL_SHARE:
+        return ""
+    said = words.joined(
+        [
+            f"{'+' if cause.strokes > 0.0 else ''}{words.number(cause.strokes, 2)} from "
+            f"{_FACTOR_WORDS[cause.factor]}"
+            for cause in sorted(parts, key=lambda cause: -abs(cause.strokes))
+        ]
     )
+    more = f"{words.number(abs(swap.changed), 2)} {'more' if swap.changed > 0.0 else 'less'}"
+    return f" Against {old} that is {more}: {said}."
 
 
 def _change_words(swap: Swap) -> tuple[str, str]:

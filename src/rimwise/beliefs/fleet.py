@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import zlib
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TypeVar
 
 import numpy as np
@@ -99,6 +99,14 @@ class Fleet:
             wear=self.wear[rows],
             colours=tuple(self.colours[i] for i in keep),
         )
+
+    def as_worn(self, wear: Mapping[str, float], assume: Assumptions) -> Fleet:
+        """Return the fleet with some discs worn otherwise, from 0 (new) to 1, by their names."""
+        now = np.array([wear.get(disc, had) for disc, had in zip(self.ids, self.wear, strict=True)])
+        printed = self.printed.copy()
+        printed[:, 2] -= assume.wear_turn * (now - self.wear)
+        printed[:, 3] -= assume.wear_fade * (now - self.wear)
+        return replace(self, wear=now, printed=printed)
 
     def sample_printed(self, samples: int, seed: int, draw_set: int = 0) -> NDArray[np.float64]:
         """Draw printed numbers, shape (n, samples, 4).

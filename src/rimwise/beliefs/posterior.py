@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import hashlib
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, fields, replace
 
 import numpy as np
@@ -189,6 +189,12 @@ class Posterior:
         own["mass_kg"] = self.unknowns.mass_kg(self.mean)[rows]
         own["grip"] = self.grips.mean[rows]
         return LearntFleet(**own, beliefs=self)
+
+    def as_worn(self, wear: Mapping[str, float]) -> Posterior:
+        """Return the same beliefs of discs worn otherwise, from 0 (new) to 1, by their names."""
+        unknowns = self.unknowns
+        fleet = unknowns.fleet.as_worn(wear, unknowns.assume)
+        return replace(self, unknowns=replace(unknowns, fleet=fleet))
 
     def sd(self, kind: str, name: str) -> Floats:
         """Return the posterior sd over the prior sd of one named thing's parts."""

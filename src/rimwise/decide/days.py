@@ -23,6 +23,12 @@ __all__ = ["FACTORS", "Day", "DayWind", "couple_days", "day_of", "days_of"]
 #: What a season changes, in the order in which causes are told.
 FACTORS = ("grip", "arm", "air", "wind", "ground", "water")
 
+#: The fields of a day behind a factor, where they are not its name.
+_FIELDS = {
+    "air": ("air_density_kg_m3",),
+    "ground": ("ground", "cover", "dusk"),
+    "water": ("water_recovery",),
+}
 #: A gust is about this many standard deviations above the mean wind (memory: peak factor
 #: of a 3 s gust in ten minutes, 2.5 to 3).
 GUST_PEAK_FACTOR = 2.8
@@ -80,8 +86,8 @@ class Day:
 
     def with_factor(self, factor: str, other: Day) -> Day:
         """Return this day with one factor taken from another day."""
-        field = {"air": "air_density_kg_m3", "water": "water_recovery"}.get(factor, factor)
-        return replace(self, **{field: getattr(other, field)})
+        fields = _FIELDS.get(factor, (factor,))
+        return replace(self, **{field: getattr(other, field) for field in fields})
 
     def grip_grades(self, grades: NDArray[np.float64]) -> NDArray[np.float64]:
         """Return the grip felt on this day, from grades of shape (n, 4); shape (n,)."""

@@ -1,40 +1,44 @@
-"""Swaps between two seasons, each with the single factor whose reversal undoes it.
+"""Swaps between two seasons, and how much of each comes from what has changed.
 
 The second season's demand is kept: its lies, their weights and the strokes-to-finish are
-frozen. One factor at a time (grip, arm, air, wind, ground, water) is taken back to the first
-season, the lines are chosen anew, and the swap is priced again: does the disc that went out
-now do as well as the one that came in?
+frozen. What a swap saves is priced as it is, with everything as it was in the first season, and
+with each factor alone (grip, arm, air, wind, ground, water, wear) taken back or brought in, lines
+chosen anew each time. A factor's share is the mean of what it does first and what it does last,
+which is its Shapley value (Shapley 1953) wherever no three factors act together; what three or
+more do together is spread evenly, and told. The parts sum to the whole.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
+from rimwise.beliefs.fleet import Fleet
 from rimwise.decide.clouds import CHOOSING, Simulator
 from rimwise.decide.days import FACTORS, Day, couple_days
 from rimwise.decide.demand import Demand, Progress, prices_for
 from rimwise.decide.pricing import price_lies
 from rimwise.records.assumptions import Assumptions
 
-__all__ = ["Cause", "Swap", "find_swaps"]
+__all__ = ["CAUSES", "Cause", "Swap", "find_swaps", "shares_of"]
 
+#: What may differ between two seasons: the days' factors and the wear of the discs.
+CAUSES = (*FACTORS, "wear")
+#: Throws per line here, to screen and to choose on; powers of two.
+SCREENED, CHOSEN = 32, 64
 
-#: Screening throws per line here; a power of two.
-SCREENED = 32
-#: The new season with nothing taken back.
-AS_IT_IS = "as it is"
+Changed = frozenset[str]
 
 
 @dataclass(frozen=True, slots=True)
 class Cause:
     """What one factor does to a swap.
 
-    ``strokes`` is what the swap saves per round in the new season less what it would save
-    with this factor as it was; ``undoes`` whether the swap would then no longer pay.
+    ``strokes`` is its share of what the swap saves more in the new season than in the old one;
+    ``undoes`` whether the swap would no longer pay with this factor alone as it was.
     """
 
     factor: str
@@ -46,9 +50,22 @@ class Cause:
 class Swap:
     """One disc out, one in, and why.
 
-    ``saves`` is strokes per round in the new season, with one standard error, on the reporting
-    throws; ``cause`` is ``None`` where the two are equal within error or no single factor
-    undoes it, and ``causes`` lists every factor, the strongest first.
+    Parameters
+    ----------
+    saves, saves_se
+        Strokes per round in the new season, with one standard error, on the reporting throws.
+    tie
+        The two are equal within error.
+    cause
+        The strongest factor that alone undoes it; ``None`` for a tie or where none does.
+    causes
+        Every factor, the strongest first; their strokes sum to ``changed``.
+    changed
+        Strokes per round that the swap saves more in the new season than with everything as in
+        the old one, on the choosing throws.
+    together
+        The part of ``changed`` that three factors or more do together; spread evenly in
+        ``causes``.
     """
 
     out: str | None
@@ -58,6 +75,8 @@ class Swap:
     tie: bool
     cause: Cause | None
     causes: tuple[Cause, ...]
+    changed: float = 0.0
+    together: float = 0.0
 
 
 def find_swaps(
@@ -68,9 +87,10 @@ def find_swaps(
     new_chosen: Sequence[int],
     assume: Assumptions,
     *,
+    old_fleet: Fleet | None = None,
     progress: Progress = lambda _what, _share: None,
 ) -> tuple[Swap, ...]:
-    """Pair what goes out with what comes in, and find each pair's cause.
+    """Pair what goes out with what comes in, and find each pair's causes.
 
     Parameters
     ----------
@@ -78,6 +98,8 @@ def find_swaps(
         The season that ends and its carry, as positions in the fleet.
     new, new_chosen
         The demand of the season that begins and its carry.
+    old_fleet
+        The discs as worn in the season that ends; as now when not given.
     """
     out = sorted(set(old_chosen) - set(new_chosen))
     into = sorted(set(new_chosen) - set(old_chosen))
@@ -86,7 +108,8 @@ def find_swaps(
     if not changes:
         return ()
     discs = {*old_chosen, *new_chosen}
-    worlds = _worlds(simulator, old_days, new, discs, assume, progress)
+    seasons = _Seasons(simulator, new, old_fleet or new.fleet, tuple(old_days), assume)
+    worlds = seasons.worlds(sorted(discs), progress)
     swaps = [_swap(new, sorted(new_chosen), o, i, worlds) for o, i in changes]
     return tuple(sorted(swaps, key=lambda s: (s.tie, -s.saves, s.out or "", s.into or "")))
 
@@ -118,7 +141,7 @@ def _unpaired(
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _World:
-    """The new season's rows, perhaps with one factor as it was: cost (row, disc) and weights."""
+    """The new season's rows with some factors as they are now: cost (row, disc) and weights."""
 
     cost: NDArray[np.float64]
     weights: NDArray[np.float64]
@@ -129,94 +152,166 @@ class _World:
         return float(self.weights @ gap)
 
 
+def shares_of(saved: dict[Changed, float]) -> tuple[dict[str, float], float]:
+    """Share a change among the factors that make it.
+
+    Parameters
+    ----------
+    saved
+        What is saved with these factors changed: with none, with all, with each alone, and with
+        all but each.
+
+    Returns
+    -------
+    tuple
+        Each factor's share, which sum to the whole change, and how much of it three factors or
+        more do together (spread evenly in the shares).
+    """
+    everything = max(saved, key=len)
+    none: Changed = frozenset()
+    whole = saved[everything] - saved[none]
+    share = {}
+    for factor in everything:
+        first = saved[frozenset((factor,))] - saved[none]
+        last = saved[everything] - saved[everything - {factor}]
+        share[factor] = 0.5 * (first + last)
+    together = whole - sum(share.values())
+    even = together / max(len(share), 1)
+    return {factor: value + even for factor, value in share.items()}, together
+
+
 def _swap(
     new: Demand,
     carry: Sequence[int],
     out: int | None,
     into: int | None,
-    worlds: dict[str, _World],
+    worlds: dict[Changed, _World],
 ) -> Swap:
     """Price one swap; a disc may also come or go without a partner."""
     before = [d for d in carry if d != into] + ([] if out is None else [out])
     saves, error = new.difference(before, carry)
-    now = worlds[AS_IT_IS].saves(before, carry)
+    saved = {changed: world.saves(before, carry) for changed, world in worlds.items()}
+    everything = max(saved, key=len)
+    share, together = shares_of(saved)
+    now = saved[everything]
     causes = []
-    for factor in FACTORS:
-        then = worlds[factor].saves(before, carry)
-        causes.append(Cause(factor, now - then, then <= 0.0 < now))
-    causes.sort(key=lambda c: (-c.strokes, FACTORS.index(c.factor)))
+    for factor in CAUSES:
+        undoes = factor in share and saved[everything - {factor}] <= 0.0 < now
+        causes.append(Cause(factor, share.get(factor, 0.0), undoes))
+    causes.sort(key=lambda c: (-c.strokes, CAUSES.index(c.factor)))
     tie = saves < 2.0 * error or saves <= 0.0
     undoing = [c for c in causes if c.undoes and c.strokes > 0.0]
-    cause = undoing[0] if undoing and not tie else None
     name = {d: new.fleet.ids[d] for d in (out, into) if d is not None}
-    told = (None if out is None else name[out], None if into is None else name[into])
-    return Swap(*told, saves, error, tie, cause, tuple(causes))
-
-
-def _worlds(
-    simulator: Simulator,
-    old_days: Sequence[Day],
-    new: Demand,
-    discs: set[int],
-    assume: Assumptions,
-    progress: Progress,
-) -> dict[str, _World]:
-    """Price the new season's rows as they are, and with each factor taken back to the old one.
-
-    All worlds are priced alike, on fewer screening throws than the plan. Discs that are in
-    neither carry keep an infinite cost; no swap asks for them.
-    """
-    lighter = replace(simulator, screening=SCREENED)
-    partners = _partners(new.days, old_days)
-    keep = sorted(discs)
-    steps = (len(FACTORS) + 1) * len(partners)
-    worlds: dict[str, _World] = {}
-    for f, factor in enumerate((AS_IT_IS, *FACTORS)):
-        cost = np.full(new.cost.shape, np.inf)
-        for number, (here, there) in enumerate(partners):
-            told = "the new season" if factor == AS_IT_IS else f"as if the {factor} were as before"
-            progress(told, (f * len(partners) + number) / steps)
-            as_if = here if factor == AS_IT_IS else here.with_factor(factor, there)
-            rows = [r for r, row in enumerate(new.rows) if row.day == number]
-            if as_if == here and factor != AS_IT_IS:
-                cost[rows] = worlds[AS_IT_IS].cost[rows]
-            else:
-                cost[np.ix_(rows, keep)] = _reprice(lighter, new, keep, rows, as_if, assume)
-        worlds[factor] = _World(cost, new.weights)
-    progress("done", 1.0)
-    return worlds
-
-
-def _partners(new_days: Sequence[Day], old_days: Sequence[Day]) -> list[tuple[Day, Day]]:
-    """Pair every new day with the old day that shares most of its rank in wind."""
-    pairs = couple_days(new_days, old_days)
-    return [
-        (here, max((p for p in pairs if p[0] == here), key=lambda p: p[2])[1]) for here in new_days
-    ]
-
-
-def _reprice(
-    simulator: Simulator,
-    new: Demand,
-    keep: Sequence[int],
-    rows: Sequence[int],
-    day: Day,
-    assume: Assumptions,
-) -> NDArray[np.float64]:
-    """Choose the lines anew on another day and price them: (row, kept disc) strokes."""
-    fleet = new.fleet.subset(keep)
-    prices = prices_for(fleet, day, assume)
-    value = new.values[new.rows[rows[0]].day].strokes
-    clouds = simulator.clouds(fleet, day)
-    lies = [new.rows[r].lie for r in rows]
-    actions = price_lies(
-        clouds.points,
-        day.wind.from_deg,
-        lies,
-        value,
-        prices,
-        clouds.nerve,
-        threads=simulator.threads,
+    return Swap(
+        out=None if out is None else name[out],
+        into=None if into is None else name[into],
+        saves=saves,
+        saves_se=error,
+        tie=tie,
+        cause=undoing[0] if undoing and not tie else None,
+        causes=tuple(causes),
+        changed=now - saved[frozenset()],
+        together=together,
     )
-    throws = simulator.throw_actions(fleet, day, lies, actions, CHOOSING)
-    return np.asarray(throws.price(value, prices)[0].mean(axis=2, dtype=np.float64))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Seasons:
+    """Two seasons on the rows of the second one.
+
+    All worlds are priced alike, on fewer throws than the plan. Clouds are flown once for all
+    worlds that differ in water alone, which changes no flight.
+    """
+
+    simulator: Simulator
+    new: Demand
+    old_fleet: Fleet
+    old_days: tuple[Day, ...]
+    assume: Assumptions
+
+    @property
+    def differing(self) -> tuple[str, ...]:
+        """The factors in which the seasons differ at all."""
+        found = [
+            factor for factor in FACTORS
+            if any(here.with_factor(factor, there) != here for here, there in self._partners())
+        ]  # fmt: skip
+        worn = not np.array_equal(self.old_fleet.printed, self.new.fleet.printed)
+        return (*found, "wear") if worn else tuple(found)
+
+    def worlds(self, keep: Sequence[int], progress: Progress) -> dict[Changed, _World]:
+        """Price the rows with nothing changed, everything, one thing, and all but one.
+
+        Discs that are not in ``keep`` have an infinite cost; no swap asks for them.
+        """
+        everything = frozenset(self.differing)
+        wanted = [
+            frozenset(), everything,
+            *(frozenset((f,)) for f in self.differing), *(everything - {f} for f in self.differing),
+        ]  # fmt: skip
+        costs = {changed: np.full(self.new.cost.shape, np.inf) for changed in wanted}
+        flights = {changed - {"water"} for changed in costs}
+        steps, done = len(flights) * len(self.new.days), 0
+        for number, (here, there) in enumerate(self._partners()):
+            rows = [r for r, row in enumerate(self.new.rows) if row.day == number]
+            for flight in sorted(flights, key=sorted):
+                progress(_told(flight, everything - {"water"}), done / steps)
+                done += 1
+                alike = [c for c in costs if c - {"water"} == flight]
+                found = self._priced(keep, rows, here, there, alike)
+                for changed, cost in zip(alike, found, strict=True):
+                    costs[changed][np.ix_(rows, keep)] = cost
+        progress("done", 1.0)
+        return {changed: _World(cost, self.new.weights) for changed, cost in costs.items()}
+
+    def _partners(self) -> list[tuple[Day, Day]]:
+        """Pair every new day with the old day that shares most of its rank in wind."""
+        pairs = couple_days(self.new.days, self.old_days)
+        return [
+            (here, max((p for p in pairs if p[0] == here), key=lambda p: p[2])[1])
+            for here in self.new.days
+        ]
+
+    def _priced(
+        self,
+        keep: Sequence[int],
+        rows: Sequence[int],
+        here: Day,
+        there: Day,
+        worlds: Sequence[Changed],
+    ) -> list[NDArray[np.float64]]:
+        """Choose the lines anew in worlds of one flight, and price them: (row, kept) strokes."""
+        lighter = replace(self.simulator, screening=SCREENED, choosing=CHOSEN)
+        fleet = (self.new.fleet if "wear" in worlds[0] else self.old_fleet).subset(keep)
+        value = self.new.values[self.new.rows[rows[0]].day].strokes
+        lies = [self.new.rows[r].lie for r in rows]
+        days = [_between(here, there, changed) for changed in worlds]
+        clouds = lighter.clouds(fleet, days[0])
+        found = []
+        for day in days:
+            prices = prices_for(fleet, day, self.assume)
+            actions = price_lies(
+                clouds.points, day.wind.from_deg, lies, value, prices, clouds.nerve,
+                threads=lighter.threads,
+            )  # fmt: skip
+            throws = lighter.throw_actions(fleet, day, lies, actions, CHOOSING)
+            found.append(throws.price(value, prices)[0].mean(axis=2, dtype=np.float64))
+        return found
+
+
+def _between(new: Day, old: Day, changed: Iterable[str]) -> Day:
+    """Return the old day with these factors as in the new one, under the new one's name."""
+    day = new
+    for factor in set(FACTORS) - set(changed):
+        day = day.with_factor(factor, old)
+    return day
+
+
+def _told(changed: Changed, everything: Changed) -> str:
+    if changed == everything:
+        return "the new season"
+    if not changed:
+        return "everything as before"
+    if len(changed) == 1:
+        return f"only the {min(changed)} new"
+    return f"only the {min(everything - changed)} as before"

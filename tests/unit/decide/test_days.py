@@ -109,11 +109,17 @@ def test_one_factor_changes_and_nothing_else(factor: str) -> None:
         air_density_kg_m3=1.3,
         ground="frozen",
         water_recovery=0.0,
+        cover="snow",
+        dusk=True,
     )
-    field = {"air": "air_density_kg_m3", "water": "water_recovery"}.get(factor, factor)
+    changing = {
+        "air": {"air_density_kg_m3"},
+        "water": {"water_recovery"},
+        "ground": {"ground", "cover", "dusk"},
+    }.get(factor, {factor})
     mixed = CALM.with_factor(factor, other)
     for item in fields(mixed):
-        source = other if item.name == field else CALM
+        source = other if item.name in changing else CALM
         assert getattr(mixed, item.name) == getattr(source, item.name)
     assert mixed != CALM
 

@@ -9,9 +9,9 @@ import pytest
 from small_worlds import ASSUME, CALM, FOUR, MOLDS, PUTTING, box, disc, season, simulator, straight
 
 from rimwise.beliefs.fleet import Fleet, build_fleet
-from rimwise.decide.days import FACTORS, Day
+from rimwise.decide.days import Day
 from rimwise.decide.demand import Demand, build_demand
-from rimwise.decide.swaps import Swap, find_swaps
+from rimwise.decide.swaps import CAUSES, Swap, find_swaps
 from rimwise.records.assumptions import Assumptions
 from rimwise.records.courses import AreaKind, Course
 from rimwise.records.discs import Grip, Plastic, Weight
@@ -79,7 +79,7 @@ def test_when_only_the_air_on_the_hands_changes_the_cause_is_grip() -> None:
     assert swap.cause.factor == "grip"
     assert swap.cause.undoes
     others = [cause for cause in swap.causes if cause.factor != "grip"]
-    assert sorted(cause.factor for cause in others) == sorted(set(FACTORS) - {"grip"})
+    assert sorted(cause.factor for cause in others) == sorted(set(CAUSES) - {"grip"})
     assert all(cause.strokes == 0.0 and not cause.undoes for cause in others)
 
 
@@ -135,10 +135,24 @@ def test_everything_that_goes_out_or_comes_in_is_told_once(old: list[int], new: 
     assert sorted(s.into for s in swaps if s.into) == sorted(ids[d] for d in set(new) - set(old))
     for swap in swaps:
         if swap.out and swap.into:
-            assert sorted(c.factor for c in swap.causes) == sorted(FACTORS)
+            assert sorted(c.factor for c in swap.causes) == sorted(CAUSES)
+            assert sum(c.strokes for c in swap.causes) == pytest.approx(swap.changed, abs=1e-12)
             assert np.all(np.diff([c.strokes for c in swap.causes]) <= 0.0)
         else:
             assert swap.cause is None
+
+
+def test_when_only_a_disc_has_worn_the_cause_is_wear() -> None:
+    """A disc beaten since turns over; the other one, not thrown since, now does its work."""
+    now = pair("sinking base", "soft base").as_worn({"sinking base": 1.0}, ALIKE)
+    sim = simulator(assume=ALIKE, choosing=128, reporting=384)
+    table = build_demand(sim, now, [CALM], straight(60.0, 100.0), PUTTING, ALIKE)
+    then = now.as_worn({"sinking base": 0.0}, ALIKE)
+    (swap,) = find_swaps(sim, [CALM], [0], table, [1], ALIKE, old_fleet=then)
+    assert [cause.factor for cause in swap.causes if cause.strokes != 0.0] == ["wear"]
+    assert swap.changed != 0.0
+    (swap,) = find_swaps(sim, [CALM], [0], table, [1], ALIKE)
+    assert swap.changed == 0.0
 
 
 def test_progress_ends_finished() -> None:
