@@ -13,7 +13,7 @@ from rimwise.beliefs.fleet import Fleet
 from rimwise.beliefs.posterior import LearntFleet
 from rimwise.decide.days import days_of
 from rimwise.decide.demand import Progress
-from rimwise.decide.report import PlanReport, SwapReport
+from rimwise.decide.report import PlanReport, SwapReport, Work
 from rimwise.decide.swaps import find_swaps
 from rimwise.errors import InputError
 from rimwise.store.store import Store
@@ -22,6 +22,8 @@ __all__ = ["make_swaps"]
 
 #: Share of the work that goes into pricing the new season anew.
 _DEMAND_SHARE = 0.4
+#: Discs whose greater work is explained.
+_MOST_GROWN = 3
 
 
 def make_swaps(
@@ -70,16 +72,24 @@ def make_swaps(
         demand,
         [ready.fleet.index(disc) for disc in new.chosen],
         ready.assume,
+        grown=[ready.fleet.index(disc) for disc in _grown(old, new)],
         old_fleet=_fleet_then(store, ready, date.fromisoformat(old.on)),
         progress=lambda what, share: progress(what, _DEMAND_SHARE + share * (1 - _DEMAND_SHARE)),
     )
+    changing = tuple(swap for swap in swaps if not swap.stays)
+    staying = tuple(swap for swap in swaps if swap.stays)
+    work = _work(old, new)
     report = SwapReport(
         old=old_name,
         new=new_name,
         course=new.course,
-        swaps=swaps,
-        sentences=tuple(telling.swap_words(swap, old_name, new_name) for swap in swaps),
-        summary=telling.swaps_summary(swaps, old_name, new_name),
+        swaps=changing,
+        sentences=tuple(telling.swap_words(swap, old_name, new_name) for swap in changing),
+        summary=telling.swaps_summary(changing, old_name, new_name),
+        work=work,
+        grown=staying,
+        grown_words=tuple(telling.swap_words(swap, old_name, new_name) for swap in staying),
+        work_words=telling.work_words(work, old_name, new_name),
     )
     save_swaps(store, report)
     return report
@@ -94,6 +104,24 @@ def _fleet_then(store: Store, ready: Prepared, on: date) -> Fleet:
     if isinstance(ready.fleet, LearntFleet):
         return ready.fleet.beliefs.as_worn(then).learnt_fleet(ready.fleet)
     return ready.fleet.as_worn(then, ready.assume)
+
+
+def _work(old: PlanReport, new: PlanReport) -> tuple[Work, ...]:
+    """Return how many throws a round every disc makes, those that change most first."""
+    before = {purpose.disc_id: purpose.throws for purpose in old.purposes}
+    after = {purpose.disc_id: purpose.throws for purpose in new.purposes}
+    work = [
+        Work(disc, before.get(disc, 0.0), after.get(disc, 0.0))
+        for disc in sorted({*before, *after})
+    ]
+    return tuple(sorted(work, key=lambda w: (-abs(w.new - w.old), w.disc_id)))
+
+
+def _grown(old: PlanReport, new: PlanReport) -> list[str]:
+    """Return the discs of both carries whose work grows most, by a throw a round at least."""
+    both = set(old.chosen) & set(new.chosen)
+    grown = [w.disc_id for w in _work(old, new) if w.new - w.old >= 1.0 and w.disc_id in both]
+    return grown[:_MOST_GROWN]
 
 
 def _check_alike(old: PlanReport, new: PlanReport) -> None:

@@ -13,7 +13,7 @@ from rimwise.decide.carry import CarryChoice, CurveStep
 from rimwise.decide.clouds import Simulator
 from rimwise.decide.days import Day
 from rimwise.decide.demand import Demand
-from rimwise.decide.report import AreaShape, HoleLine
+from rimwise.decide.report import AreaShape, HoleLine, Work
 from rimwise.decide.scenes import DOTS, Scene
 from rimwise.decide.swaps import Swap
 from rimwise.records import words
@@ -28,6 +28,7 @@ __all__ = [
     "summary",
     "swap_words",
     "swaps_summary",
+    "work_words",
 ]
 
 #: The curve counts as flat from where all further discs together save less than this a round:
@@ -220,11 +221,17 @@ _FACTOR_WORDS = {
     "wear": "wear",
 }
 #: Shares of a change smaller than this are not told, strokes a round.
-_SMALL_SHARE = 0.005
+_SMALL_SHARE = 0.02
+#: Less than this is written as nothing.
+_ROUNDING = 0.005
+#: Work that changes less than this, throws a round, is not told; nor more discs than so many.
+_FEW_THROWS, _MOST_TOLD = 1.0, 3
 
 
 def swap_words(swap: Swap, old: str, new: str) -> str:
     """Say one swap with its causes."""
+    if swap.stays:
+        return _stays_words(swap, old, new)
     change, tie = _change_words(swap)
     if swap.tie:
         return f"{change}: {tie}."
@@ -238,18 +245,47 @@ def swap_words(swap: Swap, old: str, new: str) -> str:
     return f"{told}.{shares}" if shares else f"{told}, and would have in {old} too."
 
 
+def _signed(strokes: float) -> str:
+    return f"{'+' if strokes > 0.0 else ''}{words.number(strokes, 2)}"
+
+
+def _stays_words(swap: Swap, old: str, new: str) -> str:
+    """Say why a disc of both carries does more."""
+    if swap.tie:
+        return f"{swap.into} does more, but others would do it as well."
+    lost = words.strokes(swap.saves, swap.saves_se)
+    told = f"{swap.into} does more, and saves {lost}, a round in {new} over doing without it"
+    return f"{told}.{_shares(swap, old)}"
+
+
+def work_words(work: Sequence[Work], old: str, new: str) -> str:
+    """Say whose work grows and whose shrinks, the greatest changes first."""
+    parts = []
+    for said, sign in (("more with", 1.0), ("less with", -1.0)):
+        told = [w for w in work if sign * (w.new - w.old) >= _FEW_THROWS][:_MOST_TOLD]
+        if told:
+            each = [
+                f"{w.disc_id} ({words.number(w.old, 1)} to {words.number(w.new, 1)})" for w in told
+            ]
+            parts.append(f"{said} {words.joined(each)}")
+    if not parts:
+        return ""
+    return f"Throws a round, {old} to {new}: {'; '.join(parts)}."
+
+
 def _shares(swap: Swap, old: str) -> str:
     """Say what makes the swap pay more than it did, or less; nothing where hardly anything does."""
     parts = [cause for cause in swap.causes if abs(cause.strokes) >= _SMALL_SHARE]
     if not parts or abs(swap.changed) < _SMALL_SHARE:
         return ""
-    said = words.joined(
-        [
-            f"{'+' if cause.strokes > 0.0 else ''}{words.number(cause.strokes, 2)} from "
-            f"{_FACTOR_WORDS[cause.factor]}"
-            for cause in sorted(parts, key=lambda cause: -abs(cause.strokes))
-        ]
-    )
+    each = [
+        f"{_signed(cause.strokes)} from {_FACTOR_WORDS[cause.factor]}"
+        for cause in sorted(parts, key=lambda cause: -abs(cause.strokes))
+    ]
+    rest = swap.changed - sum(cause.strokes for cause in parts)
+    if abs(rest) >= _ROUNDING:
+        each.append(f"{_signed(rest)} from the rest")
+    said = words.joined(each)
     more = f"{words.number(abs(swap.changed), 2)} {'more' if swap.changed > 0.0 else 'less'}"
     return f" Against {old} that is {more}: {said}."
 

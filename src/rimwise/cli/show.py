@@ -172,6 +172,10 @@ def show_swaps(report: SwapReport) -> None:
     say(report.summary)
     for sentence in report.sentences:
         say(sentence, indent=2)
+    if report.work_words:
+        say(report.work_words)
+    for sentence in report.grown_words:
+        say(sentence, indent=2)
 
 
 def show_packing(report: PackReport) -> None:

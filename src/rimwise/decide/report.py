@@ -163,8 +163,22 @@ class PlanReport:
 
 
 @dataclass(frozen=True, slots=True)
+class Work:
+    """How many throws a round a disc makes in the old season and in the new one."""
+
+    disc_id: str
+    old: float
+    new: float
+
+
+@dataclass(frozen=True, slots=True)
 class SwapReport:
-    """The swap list between two seasons, with a sentence for each swap."""
+    """The swap list between two seasons, with a sentence for each swap.
+
+    ``work`` is what every disc does in both, the greatest change first, and ``work_words`` the
+    greatest of them in a sentence. ``grown`` are discs of both carries that do more, as a swap of
+    nothing for them, with a sentence each.
+    """
 
     old: str
     new: str
@@ -172,3 +186,7 @@ class SwapReport:
     swaps: tuple[Swap, ...]
     sentences: tuple[str, ...]
     summary: str
+    work: tuple[Work, ...] = ()
+    work_words: str = ""
+    grown: tuple[Swap, ...] = ()
+    grown_words: tuple[str, ...] = ()

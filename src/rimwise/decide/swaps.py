@@ -66,6 +66,9 @@ class Swap:
     together
         The part of ``changed`` that three factors or more do together; spread evenly in
         ``causes``.
+    stays
+        Nothing goes out: ``into`` is carried in both seasons and does more work in the new one;
+        what it saves is what the others would need more without it.
     """
 
     out: str | None
@@ -77,6 +80,7 @@ class Swap:
     causes: tuple[Cause, ...]
     changed: float = 0.0
     together: float = 0.0
+    stays: bool = False
 
 
 def find_swaps(
@@ -88,6 +92,7 @@ def find_swaps(
     assume: Assumptions,
     *,
     old_fleet: Fleet | None = None,
+    grown: Sequence[int] = (),
     progress: Progress = lambda _what, _share: None,
 ) -> tuple[Swap, ...]:
     """Pair what goes out with what comes in, and find each pair's causes.
@@ -100,18 +105,23 @@ def find_swaps(
         The demand of the season that begins and its carry.
     old_fleet
         The discs as worn in the season that ends; as now when not given.
+    grown
+        Discs of both carries that do more work in the new season; told after the swaps.
     """
     out = sorted(set(old_chosen) - set(new_chosen))
     into = sorted(set(new_chosen) - set(old_chosen))
     pairs = _pair(new, out, into)
     changes: list[tuple[int | None, int | None]] = [*pairs, *_unpaired(pairs, out, into)]
-    if not changes:
+    if not changes and not grown:
         return ()
     discs = {*old_chosen, *new_chosen}
     seasons = _Seasons(simulator, new, old_fleet or new.fleet, tuple(old_days), assume)
     worlds = seasons.worlds(sorted(discs), progress)
-    swaps = [_swap(new, sorted(new_chosen), o, i, worlds) for o, i in changes]
-    return tuple(sorted(swaps, key=lambda s: (s.tie, -s.saves, s.out or "", s.into or "")))
+    carry = sorted(new_chosen)
+    swaps = [_swap(new, carry, o, i, worlds) for o, i in changes]
+    swaps.sort(key=lambda s: (s.tie, -s.saves, s.out or "", s.into or ""))
+    stays = [replace(_swap(new, carry, None, i, worlds), stays=True) for i in grown]
+    return (*swaps, *stays)
 
 
 def _pair(demand: Demand, out: Sequence[int], into: Sequence[int]) -> list[tuple[int, int]]:

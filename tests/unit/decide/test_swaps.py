@@ -155,6 +155,20 @@ def test_when_only_a_disc_has_worn_the_cause_is_wear() -> None:
     assert swap.changed == 0.0
 
 
+def test_a_disc_that_stays_and_does_more_is_told_after_the_swaps() -> None:
+    """What it saves is what the others would need more without it; nothing goes out for it."""
+    fleet = pair("slick premium", "soft base")
+    wet = replace(CALM, name="cold rain", grip=(0.0, 1.0, 0.0, 0.0))
+    sim = simulator(assume=ALIKE, choosing=128, reporting=384)
+    table = build_demand(sim, fleet, [wet], straight(60.0, 100.0), PUTTING, ALIKE)
+    (swap,) = find_swaps(sim, [CALM], [0, 1], table, [0, 1], ALIKE, grown=[1])
+    assert swap.stays
+    assert (swap.out, swap.into) == (None, "soft base")
+    assert (swap.saves, swap.saves_se) == table.difference([0], [0, 1])
+    assert swap.causes[0].factor == "grip"
+    assert swap.causes[0].strokes == pytest.approx(swap.changed)
+
+
 def test_progress_ends_finished() -> None:
     told: list[float] = []
     find_swaps(
