@@ -9,7 +9,7 @@ this effort in this direction, or putt.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
@@ -22,13 +22,14 @@ from rimwise.beliefs.putting import PuttingModel, comeback_m
 from rimwise.decide.clouds import SLIP_HEADING_RAD, SLIP_SPEED, Simulator
 from rimwise.decide.days import Day
 from rimwise.decide.fresh import Policy
+from rimwise.decide.visibility import hidden_in
 from rimwise.flight.aero import AeroArrays
 from rimwise.flight.body import Body, BodyArrays, rim_width_from_printed_speed_m
 from rimwise.flight.printed import aero_arrays_from_printed
 from rimwise.flight.release import ReleaseArrays
 from rimwise.flight.wind import WindArrays
 from rimwise.records.assumptions import Assumptions
-from rimwise.records.courses import AreaKind, Course, Hole
+from rimwise.records.courses import Area, AreaKind, Course, Hole
 
 Floats = NDArray[np.float64]
 
@@ -53,24 +54,43 @@ class Played:
 
 
 class Land:
-    """The polygons of a course, and the slope of a hole."""
+    """The polygons and marks of a course, and the slope of a hole."""
 
-    def __init__(self, course: Course, hole: Hole) -> None:
+    def __init__(self, course: Course, hole: Hole, assume: Assumptions) -> None:
+        box = shapely.box(
+            min(hole.tee[0], hole.basket[0]) - 150, min(hole.tee[1], hole.basket[1]) - 150,
+            max(hole.tee[0], hole.basket[0]) + 150, max(hole.tee[1], hole.basket[1]) + 150,
+        )  # fmt: skip
+
+        def near(area: Area) -> shapely.Geometry:
+            shape = shapely.intersection(shapely.Polygon(area.ring, list(area.openings)), box)
+            shapely.prepare(shape)
+            return shape
+
         def united(kind: AreaKind) -> shapely.Geometry:
-            shapes = [
-                shapely.Polygon(a.ring, list(a.openings)) for a in course.areas if a.kind is kind
-            ]
-            whole = shapely.union_all(shapes) if course.bearings_known else shapely.Polygon()
-            box = shapely.box(
-                min(hole.tee[0], hole.basket[0]) - 150, min(hole.tee[1], hole.basket[1]) - 150,
-                max(hole.tee[0], hole.basket[0]) + 150, max(hole.tee[1], hole.basket[1]) + 150,
-            )  # fmt: skip
-            whole = shapely.intersection(whole, box)
+            whole = shapely.union_all([near(a) for a in course.areas if a.kind is kind])
             shapely.prepare(whole)
             return whole
 
         self.water, self.wood = united(AreaKind.WATER), united(AreaKind.WOOD)
         self.out, self.fairway = united(AreaKind.OUT_OF_BOUNDS), united(AreaKind.FAIRWAY)
+        self.thick, self.low = united(AreaKind.THICK), united(AreaKind.LOW_CEILING)
+        self.no_run_up = united(AreaKind.NO_RUN_UP)
+        self.woods = [
+            (
+                near(a),
+                assume.wood_hit_per_m
+                if a.stems_per_ha is None
+                else a.stems_per_ha * 1e-4 * (assume.wood_stem_m + 0.21),
+                assume.wood_canopy_m if a.canopy_m is None else a.canopy_m,
+            )
+            for a in course.areas
+            if a.kind is AreaKind.WOOD
+        ]
+        self.mandatories = [m for m in course.mandatories if m.hole == hole.ref]
+        self.zones = {
+            z.after.value: np.array(z.at) for z in course.drop_zones if z.hole == hole.ref
+        }
         self.tee, self.basket = np.array(hole.tee), np.array(hole.basket)
         self.along = (self.basket - self.tee) / hole.length_m
         self.slope = hole.elevation_change_m / hole.length_m
@@ -84,6 +104,27 @@ class Land:
             return np.zeros(xy.shape[:-1], dtype=np.bool_)
         return np.asarray(shapely.contains_xy(shape, xy[..., 0], xy[..., 1]))
 
+    def kind(self, xy: Floats) -> NDArray[np.intp]:
+        """Say what kind of lie each place is: free, among trees, no run-up, low ceiling."""
+        short, low = self.inside(self.no_run_up, xy), self.inside(self.low, xy)
+        trees = self.inside(self.wood, xy) | (short & low)
+        return np.asarray(np.select([trees, short, low], [1, 2, 3], 0), dtype=np.intp)
+
+    def zone(self, *troubles: str) -> Floats | None:
+        return next((self.zones[t] for t in (*troubles, "any") if t in self.zones), None)
+
+    def missed(self, line: Floats) -> NDArray[np.bool_]:
+        """Say which lines (N, points, 2) cross the line that runs aside from a mandatory."""
+        wrong = np.zeros(len(line), dtype=np.bool_)
+        across = np.array([-self.along[1], self.along[0]])
+        for m in self.mandatories:
+            aside = -across if m.side.value == "left" else across
+            out, off = (line - np.array(m.at)) @ self.along, (line - np.array(m.at)) @ aside
+            i, p = np.nonzero((out[:, :-1] < 0.0) & (out[:, 1:] >= 0.0))
+            share = out[i, p] / (out[i, p] - out[i, p + 1])
+            wrong[i[off[i, p] + share * (off[i, p + 1] - off[i, p]) > 0.0]] = True
+        return wrong
+
     def penal(self, xy: Floats) -> NDArray[np.bool_]:
         return self.inside(self.water, xy) | self.inside(self.out, xy)
 
@@ -93,6 +134,21 @@ class Player:
 
     def __init__(self, simulator: Simulator, fleet: Fleet, day: Day, assume: Assumptions) -> None:
         self.simulator, self.fleet, self.day, self.assume = simulator, fleet, day, assume
+
+    def on(self, hole: Hole) -> Player:
+        """Return the player in the wind of a hole."""
+        if hole.shelter is None:
+            return self
+        wind, share = self.day.wind, hole.shelter / self.assume.shelter_factor
+        wind = replace(wind, speed_m_s=share * wind.speed_m_s, sd_m_s=share * wind.sd_m_s)
+        return Player(self.simulator, self.fleet, replace(self.day, wind=wind), self.assume)
+
+    def hidden(self, disc: int) -> float:
+        """Return how much more often a disc is lost on this ground in this light."""
+        a, day = self.assume, self.day
+        times = {"green": 1.0, "bare": a.bare_loss, "leaves": a.leaves_loss, "snow": a.snow_loss}
+        colour = a.hidden_colour_loss if hidden_in(self.fleet.colours[disc], day.cover) else 1.0
+        return times[day.cover] * colour * (a.dusk_loss if day.dusk else 1.0)
 
     def throw(
         self, random: np.random.Generator, disc: int, base: NDArray[np.intp], effort: Floats,
@@ -184,20 +240,20 @@ def play(
     rounds: int,
 ) -> Played:  # fmt: skip
     """Play a hole so many times."""
-    land, assume = Land(course, hole), player.assume
+    land, assume = Land(course, hole, player.assume), player.assume
+    player = player.on(hole)
     random = np.random.default_rng(seed)
     at = np.tile(land.tee, (rounds, 1))
     strokes, worth = np.zeros(rounds), np.zeros(rounds)
     playing = np.arange(rounds)
     left = np.array([-land.along[1], land.along[0]])
     hole_bearing = math.degrees(math.atan2(land.along[0], land.along[1]))
-    for throw in range(MOST_THROWS):
+    for _ in range(MOST_THROWS):
         if not len(playing):
             break
         here = at[playing]
-        kind = land.inside(land.wood, here) if throw else np.zeros(len(here), dtype=np.bool_)
         from_tee = np.all(here == land.tee, axis=1)
-        kind &= ~from_tee
+        kind = np.where(from_tee, 0, land.kind(here))
         lies = np.column_stack([(here - land.tee) @ land.along, (here - land.tee) @ left, kind])
         throws = policy.throws(lies) | from_tee
         _putt_out(random, putting, land, playing[~throws], at, strokes)
@@ -211,7 +267,7 @@ def play(
         for disc in np.unique(actions[:, 0]).astype(int):
             rows = np.flatnonzero(actions[:, 0] == disc)
             who = playing[rows]
-            after, hazard, wet, among, fair = _throw(
+            after, missed, again, hazard, wet, chance = _throw(
                 random, land, player, disc, here[rows], actions[rows, 1].astype(np.intp),
                 aims[rows, 0], hole_bearing - np.degrees(aims[rows, 1]),
                 land.tee + np.outer(actions[rows, 2], land.along)
@@ -220,12 +276,13 @@ def play(
             back = max(player.day.water_recovery, assume.floating_recovery * float(
                 player.fleet.floats[disc]
             ))  # fmt: skip
-            chance = np.where(among, assume.wood_loss_chance, assume.rough_loss_chance * ~fair)
-            chance = np.where(hazard, (1.0 - back) * wet, chance)
+            chance = np.minimum(chance * player.hidden(disc), 0.95)
+            chance = np.where(hazard, (1.0 - back) * wet, chance) * ~missed
             lost = random.random(len(rows)) < chance
             worth[who] += lost * assume.lost_disc_strokes * player.fleet.relative_cost[disc]
             strokes[who] += assume.penalty_strokes * (hazard | lost)
-            again = lost & ~hazard
+            strokes[who] += assume.mandatory_strokes * missed
+            again |= lost & ~hazard
             at[who] = np.where(again[:, None], here[rows], after)
     return Played(strokes, worth)
 
@@ -273,23 +330,35 @@ def _throw(
     line = np.concatenate([line, rest[:, None]], axis=1)
     high = np.concatenate([high, land.height(rest)[:, None]], axis=1)
 
-    among, ends = _struck(random, land, line[:, :-1], high[:, :-1], player.assume)
+    among, ends = _struck(random, land, line[:, :-1], high[:, :-1])
     line[among] = _cut(line[among], ends[among])
     rest = np.where(among[:, None], line[:, -1], rest)
     sunk = ~among & land.inside(land.water, touch)
     line[sunk, -1] = touch[sunk]
     rest = line[:, -1].copy()
-    hazard = land.penal(rest)
+    missed = land.missed(line)
+    hazard = land.penal(rest) & ~missed
     wet = land.inside(land.water, rest)
-    fair = land.inside(land.fairway, rest)
-    among = (among | land.inside(land.wood, rest)) & ~hazard
+    chance = np.select(
+        [
+            among | land.inside(land.wood, rest),
+            land.inside(land.fairway, rest),
+            land.inside(land.thick, rest),
+        ],
+        [player.assume.wood_loss_chance, 0.0, player.assume.thick_loss_chance],
+        player.assume.rough_loss_chance,
+    )
     for i in np.flatnonzero(hazard):
-        rest[i] = _last_in_bounds(land, line[i])
-    return rest, hazard, wet, among, fair
+        zone = land.zone("water") if wet[i] else land.zone("out of bounds")
+        rest[i] = _last_in_bounds(land, line[i]) if zone is None else zone
+    zone = land.zone("mandatory")
+    if zone is not None:
+        rest[missed] = zone
+    return rest, missed, missed & (zone is None), hazard, wet, chance
 
 
 def _struck(
-    random: np.random.Generator, land: Land, line: Floats, high: Floats, assume: Assumptions
+    random: np.random.Generator, land: Land, line: Floats, high: Floats
 ) -> tuple[NDArray[np.bool_], Floats]:
     """Say which flights strike a stem, and at which share of their points."""
     count, points, _ = line.shape
@@ -308,8 +377,9 @@ def _struck(
             share = (np.arange(pieces) + 0.5) / pieces
             xy = a + share[:, None] * (b - a)
             z = high[i, p] + share * (high[i, p + 1] - high[i, p])
-            under = land.inside(land.wood, xy) & (z - land.height(xy) < assume.wood_canopy_m)
-            hits = np.cumsum(under) * length / pieces * assume.wood_hit_per_m + met
+            above = z - land.height(xy)
+            each = [h * (land.inside(w, xy) & (above < top)) for w, h, top in land.woods]
+            hits = np.cumsum(np.max(each, axis=0)) * length / pieces + met
             if hits[-1] > patience[i]:
                 struck[i] = True
                 ends[i] = p + (np.argmax(hits > patience[i]) + 0.5) / pieces

@@ -11,11 +11,21 @@ from rimwise.decide.clouds import CHOOSING, SCREENING, Simulator
 from rimwise.decide.days import Day, DayWind
 from rimwise.decide.fresh import Valued, value_fresh
 from rimwise.decide.holes import Chosen, Screened, choose, screen
-from rimwise.decide.posing import Problem, Sizes, pose
+from rimwise.decide.posing import Problem, Sizes, pose, sheltered
 from rimwise.decide.skies import all_pairs, fly_sky
 from rimwise.flight.printed import Printed
 from rimwise.records.assumptions import Assumptions
-from rimwise.records.courses import Area, AreaKind, Course, Hole, Point
+from rimwise.records.courses import (
+    Area,
+    AreaKind,
+    Course,
+    DropZone,
+    Hole,
+    Mandatory,
+    Point,
+    Side,
+    Trouble,
+)
 from rimwise.records.discs import Disc, Grip, Mold, Plastic, Weight
 from rimwise.records.thrower import Hand, Scatter, Style, StyleSkill, Thrower
 
@@ -29,9 +39,14 @@ NUMBERS = {"putter": (2, 3, 0, 1), "middle": (5, 5, -1, 1), "driver": (9, 5, -1,
 
 
 def fleet_of(names: tuple[str, ...] = tuple(NUMBERS), assume: Assumptions | None = None) -> Fleet:
+    """Build discs of one plastic; the driver is red, the others white."""
     plastic = Plastic("base", Grip(5, 5, 5, 5), stability_shift_sd=0.0)
     molds = {name: Mold(name, Printed(*NUMBERS[name])) for name in names}
-    discs = [Disc(name, name, "base", Weight(172.0, 0.0)) for name in names]
+    colours = {"driver": "red"}
+    discs = [
+        Disc(name, name, "base", Weight(172.0, 0.0), colour=colours.get(name, "white"))
+        for name in names
+    ]
     return build_fleet(discs, molds, {"base": plastic}, assume or Assumptions())
 
 
@@ -54,6 +69,25 @@ def everything(climb_m: float = 4.0) -> Course:
             Area(AreaKind.OUT_OF_BOUNDS, ring((108, -60), (114, -60), (114, 60), (108, 60))),
             Area(AreaKind.FAIRWAY, ring((0, -6), (95, -6), (95, 4), (0, 4))),
         ),
+    )
+
+
+def marked() -> Course:
+    """A hole of 90 m that has what owners draw, wind of its own, and no place on the globe."""
+    wood = {"stems_per_ha": 900.0, "canopy_m": 7.0}
+    return Course(
+        "marked",
+        (Hole("1", (0.0, 0.0), (0.0, 90.0), shelter=0.5),),
+        (
+            Area(AreaKind.WATER, ring((6, 50), (30, 50), (30, 80), (6, 80))),
+            Area(AreaKind.WOOD, ring((-20, 30), (-2, 30), (-2, 48), (-20, 48)), **wood),
+            Area(AreaKind.THICK, ring((-40, 55), (-6, 55), (-6, 110), (-40, 110))),
+            Area(AreaKind.NO_RUN_UP, ring((-8, 45), (4, 45), (4, 66), (-8, 66))),
+            Area(AreaKind.LOW_CEILING, ring((-12, 58), (2, 58), (2, 80), (-12, 80))),
+        ),
+        bearings_known=False,
+        mandatories=(Mandatory("1", (4.0, 42.0), Side.LEFT),),
+        drop_zones=(DropZone("1", (3.0, 47.0), Trouble.WATER),),
     )
 
 
@@ -85,16 +119,21 @@ class World:
     assume: Assumptions
     sizes: Sizes = SMALL
 
+    @property
+    def here(self) -> Day:
+        """The day in the wind of the hole."""
+        return sheltered(self.day, self.course.holes[0], self.assume)
+
     def problem(self, raster_m: float = 1.0) -> Problem:
         return pose(
-            self.course, self.course.holes[0], self.fleet, self.day, self.simulator.bases, PUTTING,
+            self.course, self.course.holes[0], self.fleet, self.here, self.simulator.bases, PUTTING,
             self.assume, cell_m=self.sizes.cell_m, raster_m=raster_m,
             left_handed=self.simulator.thrower.hand == "left",
         )  # fmt: skip
 
     def sky(self, samples: int, draw_set: int):
         return fly_sky(
-            self.simulator, self.fleet, self.day, all_pairs(self.simulator, self.fleet),
+            self.simulator, self.fleet, self.here, all_pairs(self.simulator, self.fleet),
             samples=samples, draw_set=draw_set,
         )  # fmt: skip
 
@@ -109,7 +148,7 @@ class World:
         sky = self.sky(self.sizes.choosing, CHOOSING)
         chosen = choose(problem, sky, found, self.sizes)
         return chosen, value_fresh(
-            self.simulator, self.fleet, self.day, problem, chosen, sky, self.sizes
+            self.simulator, self.fleet, self.here, problem, chosen, sky, self.sizes
         )
 
 

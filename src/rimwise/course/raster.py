@@ -7,14 +7,19 @@ a hole on the map therefore changes nothing, and a mirrored hole is mirrored to 
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
 from rimwise.course.geometry import BITS, PENALTY_BITS, AreaIndex
+from rimwise.course.polygons import shape_of
+from rimwise.course.woods import canopy_m, hits_per_m
 from rimwise.errors import check_range
-from rimwise.records.courses import AreaKind, Course, Hole, Point
+from rimwise.records.assumptions import Assumptions
+from rimwise.records.courses import AreaKind, Course, DropZone, Hole, Point, Side, Trouble
 
 __all__ = ["HoleFrame", "HoleGround"]
 
@@ -90,6 +95,11 @@ class HoleGround:
         Height of the ground above the tee, float32.
     clear_m
         As far as this there surely is no tree, float32.
+    marks
+        (mark, 3) mandatories: x, y, and 1 where they are passed on the left, −1 on the right.
+    zones
+        (3, 3) drop zones after water, out of bounds and a mandatory: x, y, and 1 where there is
+        one.
     """
 
     frame: HoleFrame
@@ -101,28 +111,25 @@ class HoleGround:
     canopy_m: NDArray[np.float32]
     height_m: NDArray[np.float32]
     clear_m: NDArray[np.float32]
+    marks: Floats
+    zones: Floats
 
     @classmethod
     def build(
         cls,
         course: Course,
         hole: Hole,
+        assume: Assumptions,
         *,
-        hits_per_m: float,
-        canopy_m: float,
         cell_m: float = 1.0,
         margin_m: float = MARGIN_M,
     ) -> HoleGround:
-        """Look at the areas around a hole.
-
-        Parameters
-        ----------
-        hits_per_m, canopy_m
-            Of every wood.
+        """Look at the areas around a hole, and at its marks.
 
         Notes
         -----
-        The ground is a plane that rises evenly from the tee to the basket and on beyond.
+        The ground is a plane that rises evenly from the tee to the basket and on beyond. Where
+        woods overlap, the denser and the higher one counts.
         """
         check_range("cell_m", cell_m, 0.1, 20.0, "m")
         length_m = hole.length_m
@@ -135,11 +142,11 @@ class HoleGround:
         )
         frame = HoleFrame.of(hole)
         bits = np.zeros(x.shape, dtype=np.uint8)
-        if course.bearings_known:
-            where = frame.to_map(np.column_stack((x.ravel(), y.ravel())))
-            for kind, inside in AreaIndex(course).kinds(where).items():
-                bits |= inside.reshape(x.shape).astype(np.uint8) * np.uint8(BITS[kind])
+        where = frame.to_map(np.column_stack((x.ravel(), y.ravel())))
+        for kind, inside in AreaIndex(course).kinds(where).items():
+            bits |= inside.reshape(x.shape).astype(np.uint8) * np.uint8(BITS[kind])
         wood = (bits & BITS[AreaKind.WOOD]) != 0
+        hits, canopy = _trees(course, where, wood, assume)
         slope = hole.elevation_change_m / length_m
         return cls(
             frame=frame,
@@ -147,10 +154,12 @@ class HoleGround:
             corner_m=corner,
             cell_m=cell_m,
             bits=bits,
-            hits_per_m=np.where(wood, np.float32(hits_per_m), np.float32(0.0)),
-            canopy_m=np.where(wood, np.float32(canopy_m), np.float32(0.0)),
+            hits_per_m=hits,
+            canopy_m=canopy,
             height_m=(slope * x).astype(np.float32),
             clear_m=_clear_m(wood, cell_m),
+            marks=_marks(course, hole, frame),
+            zones=_zones(course, hole, frame),
         )
 
     @property
@@ -162,6 +171,11 @@ class HoleGround:
     def guarded(self) -> bool:
         """Whether there is any water or ground out of bounds near the hole."""
         return bool((self.bits & PENALTY_BITS).any())
+
+    @property
+    def marked(self) -> bool:
+        """Whether the hole has a mandatory."""
+        return len(self.marks) > 0
 
     @property
     def sloping(self) -> bool:
@@ -177,6 +191,46 @@ class HoleGround:
         found = np.zeros(len(points_m), dtype=np.uint8)
         found[inside] = self.bits[row[inside], column[inside]]
         return found
+
+
+def _trees(
+    course: Course, where: Floats, wood: NDArray[np.bool_], assume: Assumptions
+) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
+    """Return chances to strike a stem per metre, and heights, in the cells that are wood."""
+    hits, canopy = (np.zeros(wood.size, dtype=np.float32) for _ in range(2))
+    cells = np.flatnonzero(wood)
+    for area in course.areas:
+        if area.kind is AreaKind.WOOD and len(cells):
+            inside = cells[shapely.contains_xy(shape_of(area), *where[cells].T)]
+            hits[inside] = np.maximum(hits[inside], np.float32(hits_per_m(area, assume)))
+            canopy[inside] = np.maximum(canopy[inside], np.float32(canopy_m(area, assume)))
+    return hits.reshape(wood.shape), canopy.reshape(wood.shape)
+
+
+def _marks(course: Course, hole: Hole, frame: HoleFrame) -> Floats:
+    own = [mark for mark in course.mandatories if mark.hole == hole.ref]
+    at = frame.to_hole(np.array([mark.at for mark in own]).reshape(-1, 2))
+    sides = [1.0 if mark.side is Side.LEFT else -1.0 for mark in own]
+    return np.column_stack([at, np.array(sides)])
+
+
+def _zones(course: Course, hole: Hole, frame: HoleFrame) -> Floats:
+    own = [zone for zone in course.drop_zones if zone.hole == hole.ref]
+    found = np.zeros((3, 3))
+    for n, trouble in enumerate((Trouble.WATER, Trouble.OUT_OF_BOUNDS, Trouble.MANDATORY)):
+        zone = _zone_after(own, trouble)
+        if zone is not None:
+            found[n] = (*frame.to_hole(np.array([zone.at]))[0], 1.0)
+    return found
+
+
+def _zone_after(zones: Sequence[DropZone], trouble: Trouble) -> DropZone | None:
+    """Return the drop zone for a trouble; one that is for it alone comes before one for any."""
+    for after in (trouble, Trouble.ANY):
+        for zone in zones:
+            if zone.after is after:
+                return zone
+    return None
 
 
 def _clear_m(wood: NDArray[np.bool_], cell_m: float) -> NDArray[np.float32]:

@@ -28,7 +28,9 @@ from rimwise.decide._aiming import (
 from rimwise.decide._terrain import (
     Field,
     Terrain,
+    hazard_in,
     height_at,
+    kind_in,
     landing_cost,
     outcome,
     plain_code,
@@ -58,7 +60,7 @@ _FINER = (0.5, 0.25)
 
 
 class Rules(NamedTuple):
-    """What a free (0) and a restricted (1) lie allow: ``most`` effort in knots, and bases."""
+    """What each kind of lie allows: ``most`` effort in knots (kind,), and bases (kind, base)."""
 
     most: NDArray[np.float64]
     allowed: NDArray[np.bool_]
@@ -150,12 +152,8 @@ def _blend(points, weights, e, sloping, cloud, first, last):  # type: ignore[no-
             for s in range(first, last):
                 into[s] = alone[s]
         for k in range(0, directions - 1, 4):  # four at a time: half the time of one by one
-            p, q, u, v = (
-                points[k, e, c],
-                points[k + 1, e, c],
-                points[k + 2, e, c],
-                points[k + 3, e, c],
-            )
+            p, q = points[k, e, c], points[k + 1, e, c]
+            u, v = points[k + 2, e, c], points[k + 3, e, c]
             wp, wq = np.float32(weights[k]), np.float32(weights[k + 1])
             wu, wv = np.float32(weights[k + 2]), np.float32(weights[k + 3])
             if k == 0:
@@ -289,7 +287,13 @@ def _ends(terrain, nerve, room, x, y, mx, my, free, first, last):  # type: ignor
         for s in range(first, last):
             dx, dy = tx[s] - mx, ty[s] - my
             codes[s] = codes[s] if dx * dx + dy * dy < free * free else -1
-    if terrain.wooded or terrain.guarded:
+    if terrain.marked:
+        for m in range(terrain.marks.shape[0]):
+            mark = terrain.marks[m, 0]
+            if x < mark:
+                for s in range(first, last):
+                    codes[s] = codes[s] if max(tx[s], rx[s]) < mark else -1
+    if terrain.wooded or terrain.guarded or terrain.marked:
         start = height_at(terrain, x, y)
         for s in range(first, last):
             if codes[s] < 0:
@@ -303,7 +307,7 @@ def _prepare(terrain, curves, room, at, turn, x, y):  # type: ignore[no-untyped-
     mx, my = mean_at(room.scale, at, 0), mean_at(room.scale, at, 1)
     sine, cosine = math.sin(turn), math.cos(turn)
     free = 1e6
-    if terrain.wooded or terrain.guarded:
+    if terrain.wooded or terrain.guarded or terrain.marked:
         _mean_curve(curves, room, at)
     if terrain.wooded:
         free = _free_m(terrain.clear_m, terrain.corner_m, terrain.cell_m, room, at, turn, x, y)
@@ -319,9 +323,9 @@ def _strokes(field, price, room, first, last):  # type: ignore[no-untyped-def]
     for s in range(first, last):
         code = codes[s]
         cost, lost = landing_cost(price, code)
-        total += cost + (1.0 - lost) * value_at(field, nx[s], ny[s], code & 1)
+        total += cost + (1.0 - lost) * value_at(field, nx[s], ny[s], kind_in(code))
         again += lost
-        troubled += (code >> 3 != 0) | (code & 1)
+        troubled += (hazard_in(code) != 0) | (kind_in(code) != 0)
     return total, again, troubled
 
 

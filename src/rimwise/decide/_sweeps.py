@@ -16,6 +16,8 @@ from rimwise.decide._terrain import (
     PER_M,
     PUTT_STEP_M,
     Field,
+    hazard_in,
+    kind_in,
     landing_cost,
     throw_value,
     value_at,
@@ -46,7 +48,7 @@ def _mean(field, price, where, codes):  # type: ignore[no-untyped-def]
     for s in range(samples):
         code = int(codes[s])
         cost, lost = landing_cost(price, code)
-        total += cost + (1.0 - lost) * value_at(field, where[s, 0], where[s, 1], code & 1)
+        total += cost + (1.0 - lost) * value_at(field, where[s, 0], where[s, 1], kind_in(code))
         again += lost
     return total / max(samples - again, 1e-3 * samples)
 
@@ -125,7 +127,7 @@ def follow(
         for s in range(first, last):
             code = int(codes[s])
             once, lost = landing_cost(price[i], code)
-            x, y, kind = where[s, 0], where[s, 1], code & 1
+            x, y, kind = where[s, 0], where[s, 1], kind_in(code)
             after = (
                 throw_value(field, x, y, kind)
                 if _throws(decide, x, y, kind)
@@ -192,7 +194,7 @@ def visit(
                 _, lost = landing_cost(price[i], code)
                 share = mass / (last - first)
                 pending[i] += share * lost
-                x, y, kind = where[s, 0], where[s, 1], code & 1
+                x, y, kind = where[s, 0], where[s, 1], kind_in(code)
                 if not _throws(decide, x, y, kind):
                     continue
                 _corners(decide, owner, extra, x, y, kind, lies, weights)
@@ -228,8 +230,8 @@ def scores(
         for s in range(first, last):
             code = int(codes[s])
             _, lost = landing_cost(price[i], code)
-            x, y, kind = where[s, 0], where[s, 1], code & 1
-            strokes = 2 if code >> 3 else 1
+            x, y, kind = where[s, 0], where[s, 1], kind_in(code)
+            strokes = 2 if hazard_in(code) else 1
             if lost > 0.0:
                 for k in range(most):
                     fresh[min(k + 2, most - 1)] += lost * chance[i, k]

@@ -2,9 +2,11 @@
 
 Everything is in the hole's own frame (x to the basket, y to the left, metres).
 
-A landing's ``code`` says where it ended: bit 0 a restricted lie, bits 1 and 2 what the disc
-lies on (0 nothing it may be lost on, 1 rough, 2 fairway, 3 wood), bits 3 and 4 the penalty area
-(1 water, 2 out of bounds).
+A landing's ``code`` says where it ended: bits 0 and 1 the kind of the next lie (0 free, 1 among
+trees, 2 without a run-up, 3 under a low ceiling), bits 2 to 4 what the disc lies on (0 nothing it
+may be lost on, 1 rough, 2 fairway, 3 wood, 4 thick rough), bits 5 and 6 what costs a penalty
+(1 water, 2 out of bounds, 3 a mandatory passed on the wrong side: with 1 for what it lies on, the
+throw is made again, else from the drop zone).
 """
 
 from __future__ import annotations
@@ -18,29 +20,34 @@ from numpy.typing import NDArray
 from rimwise.flight._jit import compiled, inlined
 
 __all__ = [
-    "PER_M", "PRICES", "PUTT_STEP_M", "Field", "Terrain", "height_at", "heights", "landing_cost",
-    "outcome", "plain_code", "settle", "throw_value", "value_at", "worth",
+    "PER_M", "PRICES", "PUTT_STEP_M", "Field", "Terrain", "hazard_in", "height_at", "heights",
+    "kind_in", "landing_cost", "outcome", "plain_code", "settle", "throw_value", "value_at",
+    "worth",
 ]  # fmt: skip
 
 #: Columns of a disc's prices: strokes of a penalty, strokes that the disc is worth, chances to
-#: lose it in water, out of bounds, in the rough, on the fairway, among trees.
-PRICES = 7
+#: lose it in water, out of bounds, in the rough, on the fairway, among trees, in thick rough,
+#: strokes of a mandatory passed on the wrong side.
+PRICES = 9
 #: The putts' worth is tabulated at this spacing; straight lines between err by less than 1e-4.
 PUTT_STEP_M = 0.05
 _STEPS_PER_M = 1.0 / PUTT_STEP_M
 #: Beyond the lattice's edge a metre costs so much.
 PER_M = 1.0 / 70.0
-WATER, OUT, WOOD, FAIRWAY = 1, 2, 4, 8  # as in rimwise.course.geometry; a test holds them together
+# As in rimwise.course.geometry and rimwise.decide.lattice; a test holds them together.
+WATER, OUT, WOOD, FAIRWAY, THICK, NO_RUN_UP, LOW_CEILING = 1, 2, 4, 8, 16, 32, 64
 
 
 class Terrain(NamedTuple):
-    """The cells of :class:`rimwise.course.raster.HoleGround`, and the step through trees."""
+    """:class:`rimwise.course.raster.HoleGround`, and the step through trees."""
 
     bits: NDArray[np.uint8]
     hits_per_m: NDArray[np.float32]
     canopy_m: NDArray[np.float32]
     height_m: NDArray[np.float32]
     clear_m: NDArray[np.float32]
+    marks: NDArray[np.float64]
+    zones: NDArray[np.float64]
     corner_m: NDArray[np.float64]
     cell_m: float
     per_m: float
@@ -48,6 +55,7 @@ class Terrain(NamedTuple):
     wooded: bool
     guarded: bool
     sloping: bool
+    marked: bool
 
 
 class Field(NamedTuple):
@@ -68,6 +76,35 @@ def _bits(bits, corner_m, per_m, x, y):  # type: ignore[no-untyped-def]
     if i < 0 or j < 0 or i >= bits.shape[0] or j >= bits.shape[1]:
         return 0
     return int(bits[i, j])
+
+
+@inlined
+def _kind(bits):  # type: ignore[no-untyped-def]
+    """Return the kind of a lie on this ground; both limits together are those among trees."""
+    if bits & WOOD:
+        return 1
+    return (2 if bits & NO_RUN_UP else 0) ^ (3 if bits & LOW_CEILING else 0)
+
+
+@inlined
+def _lies_on(bits):  # type: ignore[no-untyped-def]
+    if bits & WOOD:
+        return 3
+    if bits & FAIRWAY:
+        return 2
+    return 4 if bits & THICK else 1
+
+
+@inlined
+def kind_in(code):  # type: ignore[no-untyped-def]
+    """Return the kind of the next lie."""
+    return code & 3
+
+
+@inlined
+def hazard_in(code):  # type: ignore[no-untyped-def]
+    """Return what cost a penalty, 0 where nothing did."""
+    return code >> 5
 
 
 @inlined
@@ -156,6 +193,36 @@ def _last_in(bits, corner_m, per_m, line, last, x, y):  # type: ignore[no-untype
     return line[0, 0], line[0, 1]
 
 
+@compiled
+def _missed(marks, line, last, x, y):  # type: ignore[no-untyped-def]
+    """Say whether a flight, from point ``last`` on straight to (x, y), passes a mandatory wrong.
+
+    The line that must not be crossed runs from the mark straight aside, away from the right side.
+    """
+    for m in range(marks.shape[0]):
+        mx, my, side = marks[m, 0], marks[m, 1], marks[m, 2]
+        for p in range(last + 1):
+            ax, ay = line[p, 0], line[p, 1]
+            bx, by = (line[p + 1, 0], line[p + 1, 1]) if p < last else (x, y)
+            if ax < mx <= bx and side * (ay + (mx - ax) / (bx - ax) * (by - ay) - my) < 0.0:
+                return True
+    return False
+
+
+@inlined
+def _relieved(terrain, line, last, x, y, hazard):  # type: ignore[no-untyped-def]
+    """Return where play goes on after a penalty, and its code."""
+    again = 0
+    if terrain.zones[hazard - 1, 2] > 0.0:
+        x, y = terrain.zones[hazard - 1, 0], terrain.zones[hazard - 1, 1]
+    elif hazard == 3:
+        x, y, again = line[0, 0], line[0, 1], 1
+    else:
+        x, y = _last_in(terrain.bits, terrain.corner_m, terrain.per_m, line, last, x, y)
+    kind = _kind(_bits(terrain.bits, terrain.corner_m, terrain.per_m, x, y))
+    return x, y, hazard << 5 | again << 2 | kind
+
+
 @inlined
 def outcome(terrain, line, points, x, y, nerve):  # type: ignore[no-untyped-def]
     """Return where the next throw is made from and the code of what happened.
@@ -178,32 +245,35 @@ def outcome(terrain, line, points, x, y, nerve):  # type: ignore[no-untyped-def]
     if among == 0 and _bits(all_bits, corner_m, per_m, line[last, 0], line[last, 1]) & WATER:
         x, y, last = line[last, 0], line[last, 1], last - 1
     bits = _bits(all_bits, corner_m, per_m, x, y)
-    if bits & (WATER | OUT):
-        code = 8 if bits & WATER else 16
-        x, y = _last_in(all_bits, corner_m, per_m, line, last, x, y)
-        return x, y, code | (1 if _bits(all_bits, corner_m, per_m, x, y) & WOOD else 0)
-    if among or bits & WOOD:
-        return x, y, 7
-    return x, y, 4 if bits & FAIRWAY else 2
+    hazard = 1 if bits & WATER else (2 if bits & OUT else 0)
+    if terrain.marked and _missed(terrain.marks, line, last, x, y):
+        hazard = 3
+    if hazard:
+        return _relieved(terrain, line, last, x, y, hazard)
+    if among:
+        bits |= WOOD
+    return x, y, _lies_on(bits) << 2 | _kind(bits)
 
 
 @inlined
 def plain_code(terrain, tx, ty, x, y):  # type: ignore[no-untyped-def]
-    """Return the code of a landing where no tree is on the way; −1 for water or out of bounds."""
+    """Return the code of a landing with nothing on the way; −1 for a penalty or among trees."""
     bits = _bits(terrain.bits, terrain.corner_m, terrain.per_m, x, y)
     touched = _bits(terrain.bits, terrain.corner_m, terrain.per_m, tx, ty)
-    if (bits | (touched & WATER)) & (WATER | OUT):
+    if (bits | (touched & WATER)) & (WATER | OUT | WOOD):
         return -1
-    return 4 if bits & FAIRWAY else 2
+    return _lies_on(bits) << 2 | _kind(bits)
 
 
 @inlined
 def landing_cost(price, code):  # type: ignore[no-untyped-def]
     """Return what a landing costs at once, and the chance that it is thrown again."""
-    hazard = code >> 3
+    hazard = hazard_in(code)
+    if hazard == 3:
+        return 1.0 + price[8], 1.0 if code & 4 else 0.0
     if hazard:
         return 1.0 + price[0] + price[1] * price[1 + hazard], 0.0
-    lost = price[3 + ((code >> 1) & 3)]
+    lost = price[3 + ((code >> 2) & 7)]
     return 1.0 + (price[0] + price[1]) * lost, lost
 
 

@@ -27,7 +27,10 @@ if TYPE_CHECKING:
     from rimwise.decide._holes import Sky
     from rimwise.decide._terrain import Field
 
-__all__ = ["MOST_STROKES", "Policy", "Valued", "losses", "policy_of", "value_fresh"]
+__all__ = [
+    "MOST_STROKES", "Policy", "Valued", "ends_of", "hazards", "heights_at", "kinds", "losses",
+    "points_followed", "policy_of", "throw_exactly", "turned", "value_fresh",
+]  # fmt: skip
 
 Floats = NDArray[np.float64]
 
@@ -42,6 +45,7 @@ _LEVEL_ROUNDS, _LEVEL_STEP_M = 4, 3.0
 _MOST_SWEEPS = 200
 #: Step through trees.
 _STEP_M = 1.0
+_MISSED = 3  # a mandatory: the disc is at hand
 _OFFSET = 7919  # a prime, so that lies use the pool of draws from different places on
 
 
@@ -240,10 +244,20 @@ def _two_scores(cost: Floats) -> Floats:
 
 def losses(price: Floats, codes: NDArray[np.uint8]) -> Floats:
     """Return the chance that each landing is the disc's last."""
-    hazard, on = codes >> 3, (codes >> 1) & 3
+    hazard, on = hazards(codes), (codes >> 2) & 7
     column = np.where(hazard > 0, 1 + hazard, 3 + on).astype(np.intp)
     found = price[np.arange(len(codes)), column]
-    return np.where((hazard > 0) | (on > 0), found, 0.0)
+    return np.where((hazard == _MISSED) | (hazard + on == 0), 0.0, found)
+
+
+def hazards(codes: NDArray[np.uint8]) -> NDArray[np.uint8]:
+    """Return what cost a penalty: 1 water, 2 out of bounds, 3 a mandatory, 0 nothing."""
+    return np.asarray(codes >> 5, dtype=np.uint8)
+
+
+def kinds(codes: NDArray[np.uint8]) -> NDArray[np.uint8]:
+    """Return the kinds of the next lies, as in :mod:`rimwise.decide.lattice`."""
+    return np.asarray(codes & 3, dtype=np.uint8)
 
 
 def fly_policy(
@@ -299,11 +313,7 @@ def throw_exactly(
     drawn: NDArray[np.intp],
 ) -> tuple[Floats, NDArray[np.uint8]]:
     """Fly throws of one disc from lies (N, 3) and say where they end, (N, 2) and codes (N,)."""
-    from rimwise.decide._terrain import settle
-
-    ground = problem.ground
     start_m = heights_at(problem, lies[:, :2])
-    followed = ground.wooded or ground.guarded
     turn = _Turn(turn_rad)
 
     def fly(level_m: Floats, points: int) -> Flights:
@@ -317,21 +327,51 @@ def throw_exactly(
         touch = lies[:, :2] + turn.of(fly(level_m, 0).landing_m[:, :2])
         return heights_at(problem, touch) - start_m
 
-    level = _meeting_level(rise, len(lies)) if ground.sloping else np.zeros(1)
-    flights = fly(level, _PATH_POINTS if followed else 0)
-    touch = lies[:, :2] + turn.of(flights.landing_m[:, :2])
-    rest = lies[:, :2] + turn.of(flights.rest_m[:, :2])
-    if followed:
+    level = _meeting_level(rise, len(lies)) if problem.ground.sloping else np.zeros(1)
+    flights = fly(level, points_followed(problem))
+    _, where, codes = ends_of(problem, flights, lies, turn_rad, draws.nerve[drawn])
+    return where, codes
+
+
+def points_followed(problem: Problem) -> int:
+    """Return how many points of a flight are asked for to see what is on its way."""
+    ground = problem.ground
+    return _PATH_POINTS if ground.wooded or ground.guarded or ground.marked else 0
+
+
+def ends_of(
+    problem: Problem, flights: Flights, lies: Floats, turn_rad: Floats, nerve: Floats
+) -> tuple[Floats, Floats, NDArray[np.uint8]]:
+    """Say where flights end that are told along their own headings.
+
+    Parameters
+    ----------
+    flights
+        With :func:`points_followed` points of each path.
+    lies, turn_rad
+        (N, 3) and (N,): from where, and the heading to the left of the hole's x.
+    nerve
+        (N,) stem-metres survived.
+
+    Returns
+    -------
+    Where each would come to rest (N, 2), from where the next throw is made (N, 2), codes (N,).
+    """
+    from rimwise.decide._terrain import settle
+
+    turn = _Turn(turn_rad)
+    rest = np.ascontiguousarray(lies[:, :2] + turn.of(flights.rest_m[:, :2]))
+    if points_followed(problem):
         lines = flights.path_m.copy()
         lines[..., :2] = lies[:, None, :2] + turn.of(lines[..., :2])
-        lines[..., 2] += start_m[:, None]
+        lines[..., 2] += heights_at(problem, lies[:, :2])[:, None]
     else:
+        touch = lies[:, :2] + turn.of(flights.landing_m[:, :2])
         lines = np.zeros((len(lies), 2, 3))
         lines[:, 0, :2], lines[:, 1, :2] = lies[:, :2], touch
     where, codes = np.empty((len(lies), 2)), np.empty(len(lies), dtype=np.uint8)
-    nerve = np.ascontiguousarray(draws.nerve[drawn])
-    settle(problem.ground_cells(_STEP_M), lines, np.ascontiguousarray(rest), nerve, where, codes)
-    return where, codes
+    settle(problem.ground_cells(_STEP_M), lines, rest, np.ascontiguousarray(nerve), where, codes)
+    return rest, where, codes
 
 
 def _meeting_level(rise: Callable[[Floats], Floats], count: int) -> Floats:
@@ -365,6 +405,11 @@ class _Turn:
         cosine, sine = self._cosine.reshape(shape), self._sine.reshape(shape)
         x, y = vectors[..., 0], vectors[..., 1]
         return np.stack([cosine * x - sine * y, sine * x + cosine * y], axis=-1)
+
+
+def turned(vectors: Floats, turn_rad: Floats) -> Floats:
+    """Turn vectors (N, …, 2) told along headings (N,) into the hole's frame."""
+    return _Turn(turn_rad).of(vectors)
 
 
 def heights_at(problem: Problem, points_m: Floats) -> Floats:

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from rimwise.decide.lattice import FREE, RESTRICTED, Lattice
+from rimwise.decide.lattice import KINDS, Lattice
 from rimwise.decide.posing import Problem, Sizes
 
 if TYPE_CHECKING:
@@ -181,7 +181,7 @@ def _reached(lattice: Lattice, where: NDArray[np.float32]) -> Floats:
         seen[ahead] = True
         found = where[ahead].reshape(-1, 2).astype(np.float64)
         landings.append(found)
-        kinds = [np.column_stack((found, np.full(len(found), kind))) for kind in (FREE, RESTRICTED)]
+        kinds = [np.column_stack((found, np.full(len(found), kind))) for kind in KINDS]
         near = np.unique(lattice.nearest(np.vstack(kinds)))
         ahead = near[~seen[near]]
     return np.vstack(landings)
@@ -332,9 +332,7 @@ def choose(
 
     lattice = problem.lattice
     actions = _offered(lattice, screened)
-    if discs is not None:
-        allowed = discs[np.maximum(actions[..., 0], 0).astype(np.intp)]
-        actions[..., 0] = np.where(allowed, actions[..., 0], -1.0)
+    actions[..., 0] = np.where(_may(problem, actions, discs), actions[..., 0], -1.0)
     known = np.empty((len(actions), 2))
     worth(problem.field(screened.cost, screened.lattice), lattice.lies, known)
     start = known[:, 1].copy()
@@ -365,6 +363,14 @@ def choose(
     return Chosen(
         actions, cost, policy, value, where[one, chosen], codes[one, chosen], sweeps, residual
     )
+
+
+def _may(problem: Problem, actions: Floats, discs: NDArray[np.bool_] | None) -> NDArray[np.bool_]:
+    """Say which actions (lie, action) the lies allow and the discs at hand."""
+    disc, base = (np.maximum(actions[..., c], 0).astype(np.intp) for c in (0, 1))
+    kind = problem.lattice.lies[:, 2].astype(np.intp)
+    allowed = problem.allowed[kind[:, None], base]
+    return allowed if discs is None else allowed & discs[disc]
 
 
 def _nudged(
@@ -410,10 +416,10 @@ def _offered(lattice: Lattice, screened: Screened) -> Floats:
     searched = screened.lattice
     if searched is lattice:
         return screened.actions.copy()
-    each = screened.actions.shape[1] // _AROUND
-    most = each * _AROUND
-    offered = np.empty((len(lattice.lies), most, 4))
-    for kind in (FREE, RESTRICTED):
+    each = max(screened.actions.shape[1] // _AROUND, 1)
+    offered = np.zeros((len(lattice.lies), each * _AROUND, 4))
+    offered[..., 0] = -1.0
+    for kind in KINDS:
         own = np.flatnonzero(lattice.lies[:-1, 2] == kind)
         there = np.flatnonzero(searched.lies[:-1, 2] == kind)
         if not len(own):
@@ -423,7 +429,8 @@ def _offered(lattice: Lattice, screened: Screened) -> Floats:
         near = there[np.minimum(near, len(there) - 1)]
         best = screened.actions[near][:, :, :each]
         offered[own] = best.transpose(0, 2, 1, 3).reshape(len(own), -1, 4)
-    offered[-1] = screened.actions[-1, :most]
+    tee = screened.actions[-1, : each * _AROUND]
+    offered[-1, : len(tee)] = tee
     return offered
 
 

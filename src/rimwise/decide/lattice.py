@@ -1,9 +1,10 @@
 """Where lies are valued: a lattice of points laid along a hole, and the tee.
 
 Near trees a point carries two lies, a free one and one among the trees, where the run-up is
-short and the branches hang low: which of the two a landing has is seen on the ground, cell by
-cell. Points out in the water speak for the shore beside them; those farther out, and places
-without a lie of a kind, take over the worth of the nearest lie.
+short and the branches hang low, and likewise where there is no run-up or a low ceiling: which of
+them a landing has is seen on the ground, cell by cell. Points out in the water speak for the
+shore beside them; those farther out, and places without a lie of a kind, take over the worth of
+the nearest lie.
 """
 
 from __future__ import annotations
@@ -19,16 +20,29 @@ from rimwise.course.geometry import BITS, PENALTY_BITS
 from rimwise.course.raster import HoleGround
 from rimwise.records.courses import AreaKind
 
-__all__ = ["FREE", "RESTRICTED", "Lattice"]
+__all__ = ["FREE", "KINDS", "KIND_ON", "LOW_CEILING", "NO_RUN_UP", "RESTRICTED", "Lattice"]
 
-#: Kinds of lie.
-FREE, RESTRICTED = 0, 1
+#: Kinds of lie; ``RESTRICTED`` are those among trees, where both limits hold.
+FREE, RESTRICTED, NO_RUN_UP, LOW_CEILING = KINDS = range(4)
 #: The lattice goes so far aside, behind the tee, and past the basket.
 ASIDE_M, BEHIND_M, PAST_M = 40.0, 10.0, 35.0
 #: Lies are solved together in rings of this width around the basket, from within outward.
 RING_M = 8.0
 #: Trouble within this angle of the basket, and no farther than a long throw, counts.
 AHEAD_DEG, LONGEST_M = 35.0, 110.0
+
+
+def _kind_on(bits: int) -> int:
+    if bits & BITS[AreaKind.WOOD]:
+        return RESTRICTED
+    short, low = bits & BITS[AreaKind.NO_RUN_UP], bits & BITS[AreaKind.LOW_CEILING]
+    if short and low:
+        return RESTRICTED
+    return NO_RUN_UP if short else LOW_CEILING if low else FREE
+
+
+#: The kind of a lie on ground of each combination of bits.
+KIND_ON = np.array([_kind_on(bits) for bits in range(256)])
 #: A point so many spacings from ground of its kind still speaks for it.
 _SPEAKS = 1.5
 #: What a metre to the nearest lie adds where a slot takes over its worth.
@@ -77,7 +91,7 @@ class Lattice:
         spoken = _spoken(ground, points, _SPEAKS * cell_m)
         found = [
             (points[i, 0], points[i, 1], kind, row[i], column[i])
-            for kind in (FREE, RESTRICTED)
+            for kind in KINDS
             for i in np.flatnonzero(spoken[kind]).tolist()
         ]
         table = np.array(found)
@@ -103,15 +117,15 @@ class Lattice:
 
 
 def _spoken(ground: HoleGround, points: NDArray[np.float64], within_m: float) -> NDArray[np.bool_]:
-    """Say for each kind which points have ground of the kind around them, (2, N)."""
+    """Say for each kind which points have ground of the kind around them, (kind, N)."""
     steps = np.arange(-within_m, within_m + 1e-9, max(ground.cell_m, within_m / 8.0))
     dx, dy = (a.ravel() for a in np.meshgrid(steps, steps))
     near = np.hypot(dx, dy) <= within_m
     around = points[:, None, :] + np.column_stack((dx[near], dy[near]))
     bits = ground.bits_at(around.reshape(-1, 2)).reshape(len(points), -1)
     playable = (bits & PENALTY_BITS) == 0
-    wood = (bits & BITS[AreaKind.WOOD]) != 0
-    return np.stack([(playable & ~wood).any(axis=1), (playable & wood).any(axis=1)])
+    here = KIND_ON[bits]
+    return np.stack([(playable & (here == kind)).any(axis=1) for kind in KINDS])
 
 
 def _owners(
@@ -119,10 +133,10 @@ def _owners(
 ) -> tuple[NDArray[np.int64], NDArray[np.float64]]:
     from scipy.spatial import cKDTree
 
-    owner = np.empty((2, *shape), dtype=np.int64)
-    extra = np.zeros((2, *shape))
+    owner = np.empty((len(KINDS), *shape), dtype=np.int64)
+    extra = np.zeros((len(KINDS), *shape))
     row, column = (a.ravel() for a in np.indices(shape))
-    for kind in (FREE, RESTRICTED):
+    for kind in KINDS:
         own = np.flatnonzero(table[:, 2] == kind)
         if not len(own):
             own = np.arange(len(table))
@@ -140,7 +154,7 @@ def _rings(away_m: NDArray[np.float64]) -> tuple[tuple[int, int], ...]:
 
 
 def _guarded(ground: HoleGround, lies: NDArray[np.float64]) -> NDArray[np.bool_]:
-    """Say for each lie whether trees or a penalty area lie within reach of a throw."""
+    """Say for each lie whether trees, a mandatory or a penalty lie within reach of a throw."""
     dx, dy = ground.length_m - lies[:, 0], -lies[:, 1]
     toward = np.arctan2(dy, dx)[:, None] + np.radians(np.arange(-AHEAD_DEG, AHEAD_DEG + 1, 5.0))
     far_m = 1.25 * np.minimum(np.hypot(dx, dy), LONGEST_M) + 10.0
@@ -149,4 +163,8 @@ def _guarded(ground: HoleGround, lies: NDArray[np.float64]) -> NDArray[np.bool_]
     y = lies[:, 1, None, None] + ring * np.sin(toward)[:, :, None]
     bits = ground.bits_at(np.column_stack((x.ravel(), y.ravel()))).reshape(x.shape)
     trouble = (bits & (PENALTY_BITS | BITS[AreaKind.WOOD])) != 0
-    return np.asarray((trouble & (ring <= far_m[:, None, None])).any(axis=(1, 2)))
+    near = (trouble & (ring <= far_m[:, None, None])).any(axis=(1, 2))
+    for x_m, y_m, _ in ground.marks:
+        away_m = np.hypot(lies[:, 0] - x_m, lies[:, 1] - y_m)
+        near |= (lies[:, 0] < x_m) & (away_m <= far_m)
+    return np.asarray(near)

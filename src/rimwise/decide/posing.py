@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -13,8 +13,9 @@ from rimwise.beliefs.fleet import Fleet
 from rimwise.beliefs.putting import LONGEST_PUTT_M, PuttingModel, comeback_m
 from rimwise.course.raster import HoleGround
 from rimwise.decide.days import Day
-from rimwise.decide.lattice import RESTRICTED, Lattice
+from rimwise.decide.lattice import FREE, KINDS, LOW_CEILING, NO_RUN_UP, RESTRICTED, Lattice
 from rimwise.decide.lines import EFFORTS, Base
+from rimwise.decide.visibility import loss_factors
 from rimwise.records.assumptions import Assumptions
 from rimwise.records.courses import Course, Hole
 
@@ -22,10 +23,12 @@ if TYPE_CHECKING:
     from rimwise.decide._holes import Rules
     from rimwise.decide._terrain import Field, Terrain
 
-__all__ = ["FULL", "QUICK", "Problem", "Sizes", "pose"]
+__all__ = ["FULL", "QUICK", "Problem", "Sizes", "pose", "sheltered"]
 
 Floats = NDArray[np.float64]
 
+#: However well hidden, some discs are found.
+_SURELY = 0.95
 #: Step through trees while actions are searched for and chosen.
 _WIDE_STEP_M = 2.5
 #: Lines are searched for on a lattice so many times wider.
@@ -100,7 +103,7 @@ class Problem:
         Strokes of a putt, and the chances (step, 2) to make it and its comeback, at the steps
         of ``_terrain``.
     allowed, most
-        What a free and a restricted lie allow, see ``_holes.Rules``.
+        What each kind of lie allows, see ``_holes.Rules``.
     side
         1, or −1 for a left-hander: what is tried is then tried in mirror order.
     """
@@ -128,8 +131,9 @@ class Problem:
 
         g = self.ground
         return Terrain(
-            g.bits, g.hits_per_m, g.canopy_m, g.height_m, g.clear_m, np.array(g.corner_m),
-            g.cell_m, 1.0 / g.cell_m, step_m, g.wooded, g.guarded, g.sloping,
+            g.bits, g.hits_per_m, g.canopy_m, g.height_m, g.clear_m, g.marks, g.zones,
+            np.array(g.corner_m), g.cell_m, 1.0 / g.cell_m, step_m, g.wooded, g.guarded,
+            g.sloping, g.marked,
         )  # fmt: skip
 
     @property
@@ -178,22 +182,12 @@ def pose(
     """
     from rimwise.decide._terrain import PUTT_STEP_M
 
-    ground = HoleGround.build(
-        course,
-        hole,
-        hits_per_m=assume.wood_hit_per_m,
-        canopy_m=assume.wood_canopy_m,
-        cell_m=raster_m,
-    )
+    ground = HoleGround.build(course, hole, assume, cell_m=raster_m)
     steps = np.arange(0.0, LONGEST_PUTT_M + 0.5 * PUTT_STEP_M, PUTT_STEP_M)
     made = np.column_stack(
         [putting.make_probability(steps), putting.make_probability(comeback_m(steps))]
     )
-    allowed = np.ones((2, len(bases)), dtype=np.bool_)
-    allowed[RESTRICTED] = [b.launch_deg <= assume.wood_lie_launch_deg for b in bases]
-    if not allowed[RESTRICTED].any():
-        allowed[RESTRICTED] = [b.launch_deg == min(one.launch_deg for one in bases) for b in bases]
-    most = np.array([EFFORTS[-1], min(assume.wood_lie_effort, EFFORTS[-1])])
+    most, allowed = _limits(bases, assume)
     return Problem(
         hole=hole,
         ground=ground,
@@ -206,9 +200,38 @@ def pose(
         putt=1.0 + (1.0 - made[:, 0]) / made[:, 1],
         made=made,
         allowed=allowed,
-        most=(most - EFFORTS[0]) / (EFFORTS[1] - EFFORTS[0]),
+        most=most,
         side=-1.0 if left_handed else 1.0,
     )
+
+
+def _limits(bases: tuple[Base, ...], assume: Assumptions) -> tuple[Floats, NDArray[np.bool_]]:
+    """Return the most effort, in knots, and the lines that each kind of lie allows."""
+    launch = np.array([base.launch_deg for base in bases])
+    most, allowed = np.empty(len(KINDS)), np.ones((len(KINDS), len(bases)), dtype=np.bool_)
+    highest = {
+        RESTRICTED: assume.wood_lie_launch_deg,
+        LOW_CEILING: assume.low_ceiling_launch_deg,
+    }
+    for kind, launch_deg in highest.items():
+        allowed[kind] = launch <= max(launch_deg, launch.min())
+    hardest = EFFORTS[-1]
+    most[[FREE, LOW_CEILING]] = hardest
+    most[RESTRICTED] = min(assume.wood_lie_effort, hardest)
+    most[NO_RUN_UP] = min(assume.no_run_up_effort, hardest)
+    return (most - EFFORTS[0]) / (EFFORTS[1] - EFFORTS[0]), allowed
+
+
+def sheltered(day: Day, hole: Hole, assume: Assumptions) -> Day:
+    """Return a day with the wind as it blows on a hole of a shelter of its own.
+
+    On a day made with a shelter of nought there is no wind to begin with.
+    """
+    if hole.shelter is None or assume.shelter_factor == 0.0:
+        return day
+    factor = hole.shelter / assume.shelter_factor
+    wind = replace(day.wind, speed_m_s=factor * day.wind.speed_m_s, sd_m_s=factor * day.wind.sd_m_s)
+    return replace(day, wind=wind)
 
 
 def _prices(fleet: Fleet, day: Day, assume: Assumptions) -> Floats:
@@ -220,6 +243,12 @@ def _prices(fleet: Fleet, day: Day, assume: Assumptions) -> Floats:
     table[:, 2] = 1.0 - np.where(
         fleet.floats, max(day.water_recovery, assume.floating_recovery), day.water_recovery
     )
-    table[:, 4] = assume.rough_loss_chance
-    table[:, 6] = assume.wood_loss_chance
+    oftener = loss_factors(fleet.colours, day.cover, assume, dusk=day.dusk)
+    for column, chance in (
+        (4, assume.rough_loss_chance),
+        (6, assume.wood_loss_chance),
+        (7, assume.thick_loss_chance),
+    ):
+        table[:, column] = np.minimum(oftener * chance, _SURELY)
+    table[:, 8] = assume.mandatory_strokes
     return table

@@ -22,7 +22,8 @@ from rimwise.decide.clouds import CHOOSING, SCREENING, Simulator
 from rimwise.decide.days import Day
 from rimwise.decide.fresh import Valued, value_fresh
 from rimwise.decide.holes import Screened, choose, screen
-from rimwise.decide.posing import FULL, Problem, Sizes, pose
+from rimwise.decide.offers import looked_at_again, offers_of
+from rimwise.decide.posing import FULL, Problem, Sizes, pose, sheltered
 from rimwise.decide.skies import Pair, all_pairs, fly_sky
 from rimwise.records.assumptions import Assumptions
 from rimwise.records.courses import Course, Hole
@@ -45,11 +46,15 @@ class HoleDay:
 
     Parameters
     ----------
+    day
+        With the wind as it blows on this hole.
     share
         Of the rounds that are played on such a day (and in this direction, where directions
         are not known).
     promised
         Strokes from the tee on the throws that the policy was chosen on: too good.
+    offers
+        Each lie's cheapest actions that differ, see :mod:`rimwise.decide.offers`.
     looked, priced, possible
         Throws that the search looked at, priced in full, and would have had to without pruning.
     """
@@ -59,6 +64,7 @@ class HoleDay:
     share: float
     valued: Valued
     promised: float
+    offers: NDArray[np.float32]
     looked: int
     priced: int
     possible: int
@@ -131,26 +137,42 @@ def solve_holes(
     asked = [course.hole(ref) for ref in holes] if holes is not None else list(course.holes)
     solved: dict[str, list[HoleDay]] = {hole.ref: [] for hole in asked}
     bearings = (None,) if course.bearings_known else _BEARINGS_DEG
-    for number, day in enumerate(days):
+    work = _by_wind(days, asked, assume)
+    for number, (day, together) in enumerate(work):
         posed = [
             (hole, pose(course, hole, fleet, day, simulator.bases, putting, assume,
                         cell_m=sizes.cell_m, bearing_deg=bearing,
                         left_handed=simulator.thrower.hand == "left"))
-            for hole in asked
+            for hole in together
             for bearing in bearings
         ]  # fmt: skip
-        found = _solve_day(simulator, fleet, day, posed, sizes, _part(progress, day, number, days))
-        for (hole, _), (screened, promised, valued) in zip(posed, found, strict=True):
+        part = _part(progress, day, number, len(work))
+        found = _solve_day(simulator, fleet, day, posed, sizes, part)
+        for (hole, _), (screened, promised, valued, offers) in zip(posed, found, strict=True):
             share = day.share / len(bearings)
             counted = screened.looked, screened.priced, screened.possible
-            solved[hole.ref].append(HoleDay(hole, day, share, valued, promised, *counted))
+            one = HoleDay(hole, day, share, valued, promised, offers, *counted)
+            solved[hole.ref].append(one)
     progress("done", 1.0)
     return tuple(HolePlan(hole, tuple(solved[hole.ref])) for hole in asked)
 
 
-def _part(progress: Progress, day: Day, number: int, days: Sequence[Day]) -> Progress:
-    """Return what one day says of its progress, as part of all days."""
-    return lambda what, share: progress(f"{day.name}: {what}", (number + share) / len(days))
+def _by_wind(
+    days: Sequence[Day], holes: Sequence[Hole], assume: Assumptions
+) -> list[tuple[Day, list[Hole]]]:
+    """Put holes together that have the same wind on a day: discs are flown once for them."""
+    together: list[tuple[Day, list[Hole]]] = []
+    for day in days:
+        found: dict[Day, list[Hole]] = {}
+        for hole in holes:
+            found.setdefault(sheltered(day, hole, assume), []).append(hole)
+        together += found.items()
+    return together
+
+
+def _part(progress: Progress, day: Day, number: int, days: int) -> Progress:
+    """Return what one day says of its progress, as part of so many."""
+    return lambda what, share: progress(f"{day.name}: {what}", (number + share) / days)
 
 
 def _solve_day(
@@ -160,7 +182,7 @@ def _solve_day(
     posed: Sequence[tuple[Hole, Problem]],
     sizes: Sizes,
     progress: Progress,
-) -> list[tuple[Screened, float, Valued]]:
+) -> list[tuple[Screened, float, Valued, NDArray[np.float32]]]:
     progress("flying every disc", 0.0)
     sky = fly_sky(
         simulator, fleet, day, all_pairs(simulator, fleet), samples=sizes.screening,
@@ -179,13 +201,14 @@ def _solve_day(
         simulator, fleet, day, _pairs(screened), samples=sizes.choosing, draw_set=CHOOSING
     )
 
-    def settle(n: int) -> tuple[float, Valued]:
+    def settle(n: int) -> tuple[float, Valued, NDArray[np.float32]]:
         problem = posed[n][1]
         chosen = choose(problem, wider, screened[n], sizes)
+        chosen, tee = looked_at_again(problem, chosen, wider)
         # Holes draw apart, so that their errors do not add up over a round.
         apart = _FRESH + zlib.crc32(posed[n][0].ref.encode()) % 2**20
         valued = value_fresh(simulator, fleet, day, problem, chosen, wider, sizes, draw_set=apart)
-        return float(chosen.cost[-1]), valued
+        return float(chosen.cost[-1]), valued, offers_of(chosen, tee)
 
     settled = _side_by_side(
         simulator.threads, settle, range(len(posed)), said("choosing on hole", 0.75, 0.25)

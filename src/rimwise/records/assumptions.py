@@ -132,6 +132,14 @@ class Assumptions:
     low_ceiling_launch_deg: float = _assume(
         10.0, 0.0, 60.0, "degrees", "highest launch under a low ceiling (memory)"
     )
+    mandatory_strokes: float = _assume(
+        1.0,
+        0.0,
+        2.0,
+        "strokes",
+        "a mandatory passed on the wrong side costs this, and the throw is made again where the "
+        "hole has no drop zone (usual rules, memory; posted rules first)",
+    )
     climb_plays: float = _assume(
         3.0, 0.0, 6.0, "times", "a climb plays this much longer (course designers' rule; memory)"
     )

@@ -22,6 +22,7 @@ from hole_worlds import (
     SMALL,
     World,
     everything,
+    marked,
     moved,
     open_hole,
     sure,
@@ -53,6 +54,22 @@ def test_play_agrees_with_the_value(full_hole) -> None:
     both = math.hypot(error, valued.strokes_se)
     assert abs(mean - valued.strokes) <= AGREES_STROKES + 3.0 * both
     assert both < 0.02  # else the line above says nothing
+
+
+def test_play_agrees_where_owners_have_drawn_and_marked() -> None:
+    """A wood of its own, thick rough, both limits, a mandatory, a drop zone, shelter, dusk."""
+    autumn = replace(BREEZE, cover="leaves", dusk=True)
+    here = world(marked(), autumn, sizes=replace(SMALL, pool=4096))
+    _, valued = here.solved()
+    player = Player(here.simulator, here.fleet, here.day, here.assume)
+    # The hole points north in a breeze from the west-south-west, as the policy has it.
+    played = play(valued.policy, player, PUTTING, here.course, here.course.holes[0], 21, 5000)
+    mean, error = played.mean()
+    both = math.hypot(error, valued.strokes_se)
+    assert abs(mean - valued.strokes) <= AGREES_STROKES + 3.0 * both
+    assert both < 0.025
+    worth = float(played.worth_lost.mean())
+    assert float(valued.lost @ valued.policy.problem.prices[:, 1]) == pytest.approx(worth, rel=0.3)
 
 
 def test_scores_agree_with_play(full_hole) -> None:
