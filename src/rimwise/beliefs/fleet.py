@@ -10,8 +10,8 @@ from __future__ import annotations
 
 import zlib
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
-from typing import TypeVar
+from dataclasses import dataclass, fields, replace
+from typing import Any, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -99,6 +99,19 @@ class Fleet:
             wear=self.wear[rows],
             colours=tuple(self.colours[i] for i in keep),
         )
+
+    def joined(self, others: Fleet) -> Fleet:
+        """Return these discs and others behind them; none may have the name of another."""
+        twice = sorted(set(self.ids) & set(others.ids))
+        if twice:
+            raise InputError(f"two discs are named {twice[0]!r}; call one of them otherwise.")
+        both: dict[str, Any] = {}
+        for item in fields(Fleet):
+            mine, theirs = getattr(self, item.name), getattr(others, item.name)
+            alike = isinstance(mine, tuple)
+            both[item.name] = mine + theirs if alike else np.concatenate([mine, theirs])
+        both["printed_sd"] = self.printed_sd  # the same for every disc
+        return Fleet(**both)
 
     def as_worn(self, wear: Mapping[str, float], assume: Assumptions) -> Fleet:
         """Return the fleet with some discs worn otherwise, from 0 (new) to 1, by their names."""

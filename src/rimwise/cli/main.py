@@ -24,6 +24,7 @@ from rimwise.cli import (
     throwing,
     wearing,
     weather,
+    wishing,
 )
 from rimwise.cli.common import Session, default_data_file
 from rimwise.errors import RimwiseError
@@ -74,6 +75,7 @@ weather.add_to(app)
 checking.add_to(app)
 wearing.add_to(app)
 carrying.add_to(app)
+wishing.add_to(app)
 throwing.add_to(app)
 holes.add_to(app)
 putting.add_to(app)

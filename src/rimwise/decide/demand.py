@@ -43,7 +43,7 @@ from rimwise.decide.values import (
 from rimwise.records.assumptions import Assumptions
 from rimwise.records.courses import Course, Hole
 
-__all__ = ["Demand", "Progress", "Row", "build_demand"]
+__all__ = ["Demand", "Priced", "Progress", "Row", "build_demand", "price_again"]
 
 #: Called with what is being done and the share that is finished.
 Progress = Callable[[str, float], None]
@@ -124,6 +124,13 @@ class Demand:
         Common random numbers: both sets are priced on the same reporting throws.
         """
         return _mean_and_error(self._difference(self.serves(first), self.serves(second)))
+
+    def costs_more(self, first: NDArray[np.intp], second: NDArray[np.intp]) -> tuple[float, float]:
+        """Return strokes per round that one choice of disc for every row, (row,), costs more.
+
+        With the error of the difference, as in :meth:`difference`.
+        """
+        return _mean_and_error(self._difference(first, second))
 
     def strokes_on(
         self, hole: str, day: int, chosen: Sequence[int] | None = None
@@ -208,18 +215,14 @@ def build_demand(
             number, day, course, rasters, clouds, value, prices, simulator.threads
         )
         progress(f"{day.name}: checking on fresh throws", done + 0.7 / len(days))
-        actions, lies = Actions(table), [row.lie for row in found]
-        choosing = simulator.throw_actions(fleet, day, lies, actions, CHOOSING)
-        costs.append(choosing.price(value.strokes, prices)[0].mean(axis=2, dtype=np.float64))
-        reporting = simulator.throw_actions(fleet, day, lies, actions, REPORTING)
-        priced, where = reporting.price(value.strokes, prices)
+        lies = [row.lie for row in found]
+        priced = price_again(simulator, fleet, day, lies, Actions(table), value.strokes, assume)
         rows += found
         tables.append(table)
-        fresh.append(priced)
-        next_m.append(where)
-        losses.append(
-            reporting.price(_NO_STROKES, losses_for(fleet, day, assume))[0].mean(axis=2) - 1.0
-        )
+        costs.append(priced.cost)
+        fresh.append(priced.fresh)
+        next_m.append(priced.next_m)
+        losses.append(priced.loss)
         values.append(value)
     progress("done", 1.0)
     return Demand(
@@ -231,9 +234,38 @@ def build_demand(
         actions=Actions(np.concatenate(tables)),
         fresh=np.concatenate(fresh),
         next_m=np.concatenate(next_m),
-        loss=np.maximum(np.concatenate(losses).astype(np.float64), 0.0),
+        loss=np.concatenate(losses),
         values=tuple(values),
     )
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Priced:
+    """Lines of some lies on throws that had no part in choosing them, as in :class:`Demand`."""
+
+    cost: NDArray[np.float64]
+    fresh: NDArray[np.float32]
+    next_m: NDArray[np.float32]
+    loss: NDArray[np.float64]
+
+
+def price_again(
+    simulator: Simulator,
+    fleet: Fleet,
+    day: Day,
+    lies: Sequence[Lie],
+    actions: Actions,
+    strokes: NDArray[np.float64],
+    assume: Assumptions,
+) -> Priced:
+    """Price chosen lines on the choosing and on the reporting throws of one day."""
+    prices = prices_for(fleet, day, assume)
+    choosing = simulator.throw_actions(fleet, day, lies, actions, CHOOSING)
+    cost = choosing.price(strokes, prices)[0].mean(axis=2, dtype=np.float64)
+    reporting = simulator.throw_actions(fleet, day, lies, actions, REPORTING)
+    fresh, next_m = reporting.price(strokes, prices)
+    lost = reporting.price(_NO_STROKES, losses_for(fleet, day, assume))[0].mean(axis=2) - 1.0
+    return Priced(cost, fresh, next_m, np.maximum(lost.astype(np.float64), 0.0))
 
 
 #: A value of nothing anywhere, to count losses with.

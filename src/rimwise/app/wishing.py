@@ -1,0 +1,522 @@
+"""What the carry lacks, what is doubled in it, what to look for, and what to remember."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+import numpy as np
+
+from rimwise.app.box import disc_named, pick
+from rimwise.app.bring import read_file
+from rimwise.app.planning import Prepared, prepare
+from rimwise.app.reports import load_plan, plan_names
+from rimwise.beliefs.fleet import Fleet, build_fleet
+from rimwise.decide.demand import Demand
+from rimwise.decide.pocket import Clause, find_rule
+from rimwise.decide.report import PlanReport
+from rimwise.decide.wanted import (
+    FELT_WIND_M_S,
+    Gap,
+    Wanted,
+    find_gaps,
+    value_of_wanted,
+    with_more,
+)
+from rimwise.errors import InputError
+from rimwise.flight.printed import Printed
+from rimwise.records import words
+from rimwise.records.discs import Disc, Mold, Weight, role_of
+from rimwise.records.words import Units
+from rimwise.store.exchange.discs import read_discs
+from rimwise.store.exchange.problems import refuse
+from rimwise.store.exchange.save import known_in
+from rimwise.store.store import Store
+
+__all__ = [
+    "GapsReport", "LostReport", "RuleReport", "WishReport",
+    "tell_gaps", "tell_lost", "tell_rule", "tell_wishes",
+]  # fmt: skip
+
+Progress = Callable[[str, float], None]
+
+#: Wished-for discs priced at once.
+MOST_WISHES = 20
+#: Less saved a round than this is told as nothing.
+_NOTHING = 0.005
+#: Discs that make fewer throws a round than this are hardly thrown.
+_HARDLY = 0.05
+#: Overlapping pairs told.
+_MOST_OVERLAPS = 5
+#: Candidates for a gap: speeds, and (turn, fade) at low and at high speed.
+_SPEEDS = (3.0, 5.0, 7.0, 9.0, 11.0, 13.0)
+_KINDS = {
+    "understable": ((-1.5, 0.5), (-3.5, 1.0)),
+    "straight": ((-0.5, 0.5), (-1.5, 1.5)),
+    "stable": ((0.0, 1.5), (-0.5, 2.5)),
+    "overstable": ((0.5, 3.0), (0.5, 4.0)),
+}
+_GLIDE = 4.0
+
+
+@dataclass(frozen=True, slots=True)
+class GapTold:
+    """A disc that nobody owns and that would save strokes: its numbers, for your arm, and where."""
+
+    printed: tuple[float, float, float, float]
+    kind: str
+    role: str
+    saves: float
+    saves_se: float
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class Overlap:
+    """Two carried discs of which either does the other's work for ``strokes`` a round."""
+
+    first: str
+    second: str
+    strokes: float
+    strokes_se: float
+
+
+@dataclass(frozen=True, slots=True)
+class GapsReport:
+    """What a carry lacks and what is doubled in it.
+
+    Parameters
+    ----------
+    hardly
+        Carried and hardly ever thrown on this table: spares, or for the harshest day.
+    at_home
+        In no carry of any plan on file.
+    """
+
+    conditions: str
+    gaps: tuple[GapTold, ...]
+    overlaps: tuple[Overlap, ...]
+    hardly: tuple[str, ...]
+    at_home: tuple[str, ...]
+    plans: tuple[str, ...]
+    sentences: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class WishTold:
+    """A wished-for disc, strokes a round: at first, and once known, with eight of ten cases."""
+
+    disc: str
+    label: str
+    at_first: float
+    at_first_se: float
+    known: float
+    low: float
+    high: float
+    instead_of: str | None
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class WishReport:
+    """Wished-for discs, the most useful first."""
+
+    conditions: str
+    wishes: tuple[WishTold, ...]
+    sentences: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class LostReport:
+    """What to do about a lost disc: from what is owned, and what to look for."""
+
+    disc: str
+    conditions: str
+    costs: float
+    costs_se: float
+    instead: str | None
+    repaired: float
+    repaired_se: float
+    sentences: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class RuleReport:
+    """Three sentences for the pocket, and what they cost a round against choosing afresh."""
+
+    conditions: str
+    sentences: tuple[str, ...]
+    costs: float
+    costs_se: float
+    words: str
+
+
+def _nothing(_what: str, _share: float) -> None:
+    """Say nothing of progress."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Planned:
+    """A plan, its demand table computed again, and its carry by position."""
+
+    plan: PlanReport
+    ready: Prepared
+    demand: Demand
+    carry: tuple[int, ...]
+
+
+def _planned(store: Store, conditions: str | None, progress: Progress) -> _Planned:
+    plan = load_plan(store, conditions)
+    ready = prepare(
+        store, course=plan.course, thrower=plan.thrower, seed=plan.seed, printed=plan.learnt is None
+    )
+    gone = [disc for disc in plan.chosen if disc not in ready.fleet.ids]
+    if gone:
+        raise InputError(f"{gone[0]} is in the plan but not available; run `rimwise plan` again.")
+    demand = ready.demand(pick(store.conditions, "conditions", plan.conditions), progress)
+    return _Planned(plan, ready, demand, tuple(ready.fleet.index(disc) for disc in plan.chosen))
+
+
+# -- gaps and overlaps ----------------------------------------------------------------------
+
+
+def tell_gaps(
+    store: Store, conditions: str | None = None, progress: Progress = _nothing
+) -> GapsReport:
+    """Say what the carry of a plan lacks, and what is doubled in it.
+
+    Raises
+    ------
+    InputError, NotFoundError
+        When nothing is planned yet, or the plan is out of date.
+    """
+    planned = _planned(store, conditions, lambda what, share: progress(what, 0.5 * share))
+    demand, carry, ready = planned.demand, planned.carry, planned.ready
+    candidates, kinds = _candidates(store, planned)
+    wide = with_more(
+        ready.simulator, demand, candidates, ready.assume,
+        lambda what, share: progress(what, 0.5 + 0.5 * share),
+    )  # fmt: skip
+    own = len(demand.fleet)
+    found = find_gaps(wide, carry, range(own, own + len(candidates)))
+    gaps = tuple(_gap_told(wide, gap, kinds[gap.disc - own], ready.units) for gap in found)
+    thrown = {purpose.disc_id: purpose.throws for purpose in planned.plan.purposes}
+    hardly = tuple(disc for disc in planned.plan.chosen if thrown.get(disc, 0.0) < _HARDLY)
+    plans = tuple(plan_names(store))
+    ever = {disc for name in plans for disc in load_plan(store, name).chosen}
+    at_home = tuple(disc for disc in ready.fleet.ids if disc not in ever)
+    report = GapsReport(
+        conditions=planned.plan.conditions,
+        gaps=gaps,
+        overlaps=_overlaps(demand, carry),
+        hardly=hardly,
+        at_home=at_home,
+        plans=plans,
+        sentences=(),
+    )
+    progress("done", 1.0)
+    return replace(report, sentences=_gaps_sentences(report))
+
+
+def _candidates(store: Store, planned: _Planned) -> tuple[Fleet, list[str]]:
+    """Return discs of all kinds in the plastic that the hand holds best, as flown, known."""
+    days = planned.demand.days
+    plastics = {plastic.name: plastic for plastic in store.plastics.all()}
+    owned = sorted({disc.plastic for disc in planned.ready.discs.values()})
+    share = np.array([day.share for day in days])
+
+    def felt(name: str) -> float:
+        grip = plastics[name].grip
+        grades = np.array([[grip.cold_dry, grip.cold_wet, grip.warm_dry, grip.hot_sweaty]])
+        return float(share @ [day.grip_grades(grades)[0] for day in days])
+
+    plastic = max(owned, key=lambda name: (felt(name), name))
+    molds, discs, kinds = {}, [], []
+    for speed in _SPEEDS:
+        pace = (speed - _SPEEDS[0]) / (_SPEEDS[-1] - _SPEEDS[0])
+        for kind, (slow, fast) in _KINDS.items():
+            turn, fade = (a + pace * (b - a) for a, b in zip(slow, fast, strict=True))
+            name = f"speed {speed:g} {kind}"
+            printed = Printed(speed, _GLIDE, round(2.0 * turn) / 2.0, round(2.0 * fade) / 2.0)
+            molds[name] = Mold(name, printed)
+            discs.append(Disc(name, name, plastic, Weight(_usual_g(printed))))
+            kinds.append(kind)
+    known = replace(planned.ready.assume, printed_speed_sd=0.0, printed_glide_sd=0.0,
+                    printed_turn_sd=0.0, printed_fade_sd=0.0)  # fmt: skip
+    even = replace(plastics[plastic], stability_shift=0.0, stability_shift_sd=0.0)
+    return build_fleet(discs, molds, {plastic: even}, known), kinds
+
+
+def _usual_g(printed: Printed) -> float:
+    """Return the weight most such discs are sold in, grams (common practice, no source)."""
+    return 174.0 if role_of(printed) == "putter" else 172.0
+
+
+def _gap_told(demand: Demand, gap: Gap, kind: str, units: Units) -> GapTold:
+    numbers = demand.fleet.printed[gap.disc]
+    printed = Printed(*(float(number) for number in numbers))
+    rows, share = gap.kinds[0]
+    where = _kind_words(demand, rows, units)
+    told = (
+        f"A disc that flies for your arm as {words.printed_numbers(numbers, 1)} should "
+        f"({_article(kind)} {kind} {role_of(printed)}), in a plastic you grip, would save "
+        f"{words.strokes(gap.saves, gap.saves_se)}, a round: most ({words.chance(share)} parts) "
+        f"on {where}."
+    )
+    return GapTold(
+        (printed.speed, printed.glide, printed.turn, printed.fade),
+        kind, role_of(printed), gap.saves, gap.saves_se, told,
+    )  # fmt: skip
+
+
+def _article(word: str) -> str:
+    return "an" if word[0] in "aeiou" else "a"
+
+
+def _kind_words(demand: Demand, rows: Sequence[int], units: Units) -> str:
+    """Say what kind of throw rows of one kind are."""
+    first = demand.rows[rows[0]]
+    low = 20.0 * (first.lie.distance_m // 20.0)
+    what = "tee shots" if first.kind == "tee" else "approaches"
+    span = f"{words.distance(low, units)} to {words.distance(low + 20.0, units)}"
+    wind = demand.days[first.day].wind
+    off = np.radians(wind.from_deg - first.lie.bearing_deg)
+    head = wind.speed_m_s * float(np.cos(off))
+    felt = ""
+    if abs(head) >= FELT_WIND_M_S:
+        felt = " into the wind" if head > 0.0 else " downwind"
+    holes = list(dict.fromkeys(demand.rows[r].hole for r in rows))
+    listed = words.joined(holes[:4]) if len(holes) <= 4 else f"{words.joined(holes[:4], 'and')} too"
+    return f"{what} of {span}{felt} (hole{'' if len(holes) == 1 else 's'} {listed})"
+
+
+def _overlaps(demand: Demand, carry: Sequence[int]) -> tuple[Overlap, ...]:
+    """Return pairs of thrown discs of which one does the other's work, within error."""
+    serves = demand.serves(carry)
+    throws = {disc: float(demand.weights[serves == disc].sum()) for disc in carry}
+    found: dict[tuple[str, str], Overlap] = {}
+    for gone in carry:
+        if throws[gone] < _HARDLY or len(carry) < 2:
+            continue
+        kept = [disc for disc in carry if disc != gone]
+        rows = serves == gone
+        stands = demand.serves(kept)[rows]
+        work = {disc: float(demand.weights[rows] @ (stands == disc)) for disc in kept}
+        deputy = max(kept, key=lambda disc: (work[disc], -disc))
+        lost, error = demand.difference(kept, carry)
+        if work[deputy] < 0.5 * throws[gone] or throws[deputy] < _HARDLY or lost >= 2.0 * error:
+            continue
+        first, second = sorted((demand.fleet.ids[gone], demand.fleet.ids[deputy]))
+        if (first, second) not in found or lost < found[first, second].strokes:
+            found[first, second] = Overlap(first, second, lost, error)
+    return tuple(sorted(found.values(), key=lambda one: (one.strokes, one.first, one.second)))
+
+
+def _gaps_sentences(report: GapsReport) -> tuple[str, ...]:
+    told = [gap.words for gap in report.gaps]
+    if told:
+        told.append(
+            "Those are discs taken for known, which yours are not quite; one that you buy has to "
+            "be learnt first. `rimwise wish` ranks discs that you may buy."
+        )
+    else:
+        told.append(
+            "Nothing is missing that can be told from luck: no kind of disc that you don't carry "
+            f"would save strokes in {report.conditions}."
+        )
+    if report.overlaps:
+        shown = report.overlaps[:_MOST_OVERLAPS]
+        most = max(max(one.strokes, 0.0) + 2.0 * one.strokes_se for one in shown)
+        pairs = "; ".join(f"{one.first} and {one.second}" for one in shown)
+        told.append(
+            "Of these pairs one disc can do the other's work for at most "
+            f"{words.number(most, 2)} strokes a round: {pairs}."
+        )
+    if report.hardly:
+        told.append(
+            "Carried, but hardly thrown here (spares, or for the harshest day): "
+            f"{words.joined(report.hardly)}."
+        )
+    if report.at_home and len(report.plans) > 1:
+        told.append(
+            f"In no plan on file ({words.joined(report.plans)}): {words.joined(report.at_home)}. "
+            "They could stay at home for good, unless you like them."
+        )
+    return tuple(told)
+
+
+# -- wishes ---------------------------------------------------------------------------------
+
+
+def tell_wishes(
+    store: Store, path: Path, conditions: str | None = None, progress: Progress = _nothing
+) -> WishReport:
+    """Rank wished-for discs, a table like that of your own, by strokes saved a round.
+
+    Nothing of the table is kept.
+
+    Raises
+    ------
+    InputError, NotFoundError
+        When the table has a problem, names too many discs, or nothing is planned yet.
+    """
+    read = read_discs(read_file(path), path.name, known_in(store))
+    refuse(read.problems)
+    if not read.discs:
+        raise InputError(f"{path.name} names no disc; give one to a row, like your own discs.")
+    if len(read.discs) > MOST_WISHES:
+        raise InputError(
+            f"{path.name} names {len(read.discs)} discs; {MOST_WISHES} at once are the most."
+        )
+    planned = _planned(store, conditions, lambda what, share: progress(what, 0.3 * share))
+    ready, plan = planned.ready, planned.plan
+    molds = {mold.name: mold for mold in (*store.molds.all(), *read.molds)}
+    plastics = {plastic.name: plastic for plastic in (*store.plastics.all(), *read.plastics)}
+    fleet = build_fleet(
+        read.discs, molds, plastics, ready.assume, everything=(*store.discs.all(), *read.discs)
+    )
+    found = value_of_wanted(
+        ready.simulator, planned.demand, planned.carry, fleet, ready.assume,
+        room=len(plan.chosen) < plan.limit, seed=plan.seed,
+        progress=lambda what, share: progress(what, 0.3 + 0.7 * share),
+    )  # fmt: skip
+    wishes = tuple(_wish_told(planned.demand, fleet, one) for one in found)
+    best = wishes[0]
+    summary = (
+        f"None of these would save anything that can be told in {plan.conditions}."
+        if best.known < _NOTHING
+        else f"For {plan.conditions}, {best.disc} would help most."
+    )
+    unknown = (
+        "A disc that was never thrown may fly quite otherwise than its numbers say; the range "
+        "holds eight of ten cases, and learning to throw it takes some rounds that are not counted."
+    )
+    return WishReport(plan.conditions, wishes, (summary, *(one.words for one in wishes), unknown))
+
+
+def _wish_told(demand: Demand, fleet: Fleet, one: Wanted) -> WishTold:
+    disc, leaves = (
+        fleet.ids[one.disc],
+        None if one.instead_of is None else demand.fleet.ids[one.instead_of],
+    )
+    known = words.number(max(one.known, 0.0), 2)
+    low, high = (words.number(max(end, 0.0), 2) for end in (one.low, one.high))
+    place = "" if leaves is None else f" in place of {leaves}"
+    if one.known < _NOTHING:
+        told = f"{disc} would save nothing{place}."
+    else:
+        first = "costs" if one.at_first < 0.0 else "saves"
+        told = (
+            f"{disc}{place}: once you know it, it saves {known} strokes a round ({low} to {high}); "
+            f"before that it {first} {words.number(abs(one.at_first), 2)}, give or take "
+            f"{words.number(one.at_first_se, 2)}."
+        )
+    return WishTold(
+        disc, fleet.labels[one.disc], one.at_first, one.at_first_se, one.known, one.low, one.high,
+        leaves, told,
+    )  # fmt: skip
+
+
+# -- a lost disc, and the rule for the pocket -----------------------------------------------
+
+
+def tell_lost(
+    store: Store, disc: str, conditions: str | None = None, progress: Progress = _nothing
+) -> LostReport:
+    """Say what a disc's loss costs a planned carry, what repairs it, and what to look for.
+
+    Raises
+    ------
+    InputError, NotFoundError
+        When there is no such disc in the carry, or nothing is planned yet.
+    """
+    lost = disc_named(store, disc)
+    plan = load_plan(store, conditions)
+    if lost.id not in plan.chosen:
+        raise InputError(
+            f"{lost.id} is not in the carry for {plan.conditions}, so nothing has to take its "
+            "place there."
+        )
+    if len(plan.chosen) < 2:
+        raise InputError(f"{lost.id} is all that the carry holds; plan again without it.")
+    planned = _planned(store, plan.conditions, progress)
+    demand, carry = planned.demand, planned.carry
+    gone = demand.fleet.index(lost.id)
+    left = [place for place in carry if place != gone]
+    costs, error = demand.difference(left, carry)
+    home = [place for place in range(len(demand.fleet)) if place not in carry]
+    rest = demand.cost[:, left].min(axis=1)
+    promise = {p: float(demand.weights @ np.maximum(rest - demand.cost[:, p], 0.0)) for p in home}
+    best = max(home, key=lambda place: (promise[place], -place), default=None)
+    with_it = left if best is None else [*left, best]
+    repaired, repaired_se = demand.difference(left, with_it)
+    instead = None if best is None else demand.fleet.ids[best]
+    report = LostReport(
+        disc=lost.id, conditions=plan.conditions, costs=costs, costs_se=error, instead=instead,
+        repaired=repaired, repaired_se=repaired_se, sentences=(),
+    )  # fmt: skip
+    return replace(report, sentences=_lost_sentences(report, planned, lost))
+
+
+def _lost_sentences(report: LostReport, planned: _Planned, lost: Disc) -> tuple[str, ...]:
+    told = [
+        f"Without {report.disc} a round in {report.conditions} costs "
+        f"{words.strokes(max(report.costs, 0.0), report.costs_se)}, more."
+        if report.costs >= 2.0 * report.costs_se
+        else f"The others do the work of {report.disc}: no difference that can be told from luck."
+    ]
+    if report.instead is not None:
+        gives = (
+            f"it gives {words.strokes(report.repaired, report.repaired_se)}, of that back"
+            if report.repaired >= max(2.0 * report.repaired_se, _NOTHING)
+            else "it gives nothing back that can be told from luck, but fills the place"
+        )
+        told.append(f"From home, take {report.instead}: {gives}.")
+    place = planned.ready.fleet.index(lost.id)
+    numbers = planned.ready.fleet.printed[place]
+    told.append(
+        f"To replace it, look for {lost.mold} in {lost.plastic}, or what flies like "
+        f"{words.printed_numbers(numbers, 1)}: that is what this one did for your arm. A new "
+        "disc of the same mold is not the same disc; `rimwise wish` says what one may be worth."
+    )
+    told.append(
+        "Never wade or reach into water for a disc, and search only where posted rules and other "
+        f"players allow. `rimwise discs --set {lost.id} status=lost` takes it off the lists."
+    )
+    return tuple(told)
+
+
+def tell_rule(
+    store: Store, conditions: str | None = None, progress: Progress = _nothing
+) -> RuleReport:
+    """Say in three sentences what to throw, and what it costs to remember no more.
+
+    Raises
+    ------
+    InputError, NotFoundError
+        When nothing is planned yet, or the plan is out of date.
+    """
+    planned = _planned(store, conditions, progress)
+    rule = find_rule(planned.demand, planned.carry)
+    ids, units = planned.demand.fleet.ids, planned.ready.units
+    told = tuple(
+        _clause_words(clause, ids[clause.disc], units, first=place == 0)
+        for place, clause in enumerate(rule.clauses)
+    )
+    costs = (
+        f"Going by this alone costs {words.strokes(max(rule.costs, 0.0), rule.costs_se)}, a round "
+        "more than choosing afresh on every throw, with each disc's best line."
+    )
+    return RuleReport(planned.plan.conditions, told, rule.costs, rule.costs_se, costs)
+
+
+def _clause_words(clause: Clause, disc: str, units: Units, *, first: bool) -> str:
+    """Say one sentence of the rule."""
+    if clause.kind is None:
+        return f"{'Always' if first else 'Otherwise'} {disc}."
+    if clause.metres is not None:
+        far = words.distance(clause.metres, units)
+        return f"{'Under' if clause.kind == 'shorter' else 'From'} {far}: {disc}."
+    felt = {"into the wind": "Into a wind you feel", "downwind": "With a wind you feel behind you"}
+    return f"{felt.get(clause.kind, clause.kind.capitalize())}: {disc}."

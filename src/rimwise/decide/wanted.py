@@ -1,0 +1,253 @@
+"""Discs that nobody owns yet: what one more would save a round, and what is missing.
+
+Wished-for discs are priced on the lies of a demand table, with frozen strokes-to-finish, like the
+discs that are there: lines chosen on one set of throws and told on another. What is not known of
+a disc that was never thrown costs it strokes at first, as its lines are chosen without knowing.
+What it would save once it is known is priced as well: its numbers are drawn, and each draw is
+taken for known.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rimwise.beliefs.fleet import Fleet
+from rimwise.decide.carry import LEAST_TOLERANCE
+from rimwise.decide.clouds import Simulator
+from rimwise.decide.demand import Demand, Progress, price_again, prices_for
+from rimwise.decide.pricing import Actions, price_lies
+from rimwise.records.assumptions import Assumptions
+
+__all__ = ["Gap", "Wanted", "find_gaps", "known_draws", "value_of_wanted", "with_more"]
+
+#: Draws of a disc's true numbers.
+DRAWS = 8
+#: A head or tail wind that a player tells from a calm, m/s.
+FELT_WIND_M_S = 3.0
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """What one more disc saves, strokes a round.
+
+    Parameters
+    ----------
+    disc
+        Position in the fleet of wished-for discs.
+    at_first, at_first_se
+        Thrown with what is believed of it, and one standard error.
+    known
+        Once it is known, on average over what it may turn out to be.
+    low, high
+        Eight of ten of what it may turn out to be lie between these; ``known`` with a spread.
+    instead_of
+        The carried disc that it takes the place of; ``None`` where there is room.
+    """
+
+    disc: int
+    at_first: float
+    at_first_se: float
+    known: float
+    low: float
+    high: float
+    instead_of: int | None
+
+
+def with_more(
+    simulator: Simulator,
+    demand: Demand,
+    more: Fleet,
+    assume: Assumptions,
+    progress: Progress = lambda _what, _share: None,
+) -> Demand:
+    """Return a demand table with more discs behind its own, on the same lies.
+
+    Raises
+    ------
+    InputError
+        When a disc has the name of another.
+    """
+    fleet = demand.fleet.joined(more)
+    count = (len(demand.rows), len(more))
+    table = np.zeros((*count, demand.actions.table.shape[2]))
+    cost, loss = np.zeros(count), np.zeros(count)
+    fresh = np.zeros((*count, demand.fresh.shape[2]), dtype=np.float32)
+    next_m = np.zeros((*fresh.shape, 2), dtype=np.float32)
+    for number, day in enumerate(demand.days):
+        progress(f"{day.name}: flying discs you don't own", number / len(demand.days))
+        rows = [r for r, row in enumerate(demand.rows) if row.day == number]
+        lies = [demand.rows[r].lie for r in rows]
+        strokes = demand.values[number].strokes
+        clouds = simulator.clouds(more, day)
+        prices = prices_for(more, day, assume)
+        lines = price_lies(
+            clouds.points, day.wind.from_deg, lies, strokes, prices, clouds.nerve,
+            threads=simulator.threads,
+        )  # fmt: skip
+        priced = price_again(simulator, more, day, lies, lines, strokes, assume)
+        table[rows], cost[rows], loss[rows] = lines.table, priced.cost, priced.loss
+        fresh[rows], next_m[rows] = priced.fresh, priced.next_m
+    return replace(
+        demand,
+        fleet=fleet,
+        cost=np.hstack([demand.cost, cost]),
+        actions=Actions(np.concatenate([demand.actions.table, table], axis=1)),
+        fresh=np.concatenate([demand.fresh, fresh], axis=1),
+        next_m=np.concatenate([demand.next_m, next_m], axis=1),
+        loss=np.hstack([demand.loss, loss]),
+    )
+
+
+def known_draws(fleet: Fleet, seed: int, draws: int = DRAWS) -> Fleet:
+    """Return every disc as it may turn out to be, each draw a disc that is known.
+
+    Draws of one disc stand together; they differ in its printed numbers.
+    """
+    numbers = fleet.sample_printed(draws, seed).reshape(-1, 4)
+    found = fleet.subset(np.repeat(np.arange(len(fleet)), draws).tolist())
+    return replace(
+        found,
+        ids=tuple(f"{disc}, draw {k % draws + 1}" for k, disc in enumerate(found.ids)),
+        printed=numbers,
+        printed_sd=np.zeros(4),
+        plastic_sd=np.zeros(len(found)),
+        mass_sd_kg=np.zeros(len(found)),
+    )
+
+
+def value_of_wanted(
+    simulator: Simulator,
+    demand: Demand,
+    carry: Sequence[int],
+    wanted: Fleet,
+    assume: Assumptions,
+    *,
+    room: bool = False,
+    seed: int = 1,
+    draws: int = DRAWS,
+    progress: Progress = lambda _what, _share: None,
+) -> tuple[Wanted, ...]:
+    """Say what each wished-for disc would save in a carry, the most first.
+
+    Parameters
+    ----------
+    carry
+        Positions in the demand's fleet.
+    room
+        Whether it may come on top; else it takes the place of the disc that is missed least.
+
+    Notes
+    -----
+    A known disc that is no use, as told by the choosing throws, stays at home and saves nothing.
+    How long learning takes is not in it.
+    """
+    own = len(demand.fleet)
+    first = with_more(simulator, demand, wanted, assume, lambda w, s: progress(w, s / (draws + 1)))
+    later = with_more(
+        simulator, demand, known_draws(wanted, seed, draws), assume,
+        lambda w, s: progress(w, (1.0 + draws * s) / (draws + 1)),
+    )  # fmt: skip
+    found = []
+    for place in range(len(wanted)):
+        leaves = None if room else _missed_least(first, carry, own + place)
+        kept = [disc for disc in carry if disc != leaves]
+        saved, error = first.difference(carry, [*kept, own + place])
+        worth = np.array(
+            [
+                _saved(later, carry, own + place * draws + k, room=room)
+                for k in range(draws)
+            ]
+        )  # fmt: skip
+        low, high = np.quantile(worth, (0.1, 0.9))
+        found.append(
+            Wanted(place, saved, error, float(worth.mean()), float(low), float(high), leaves)
+        )
+    progress("done", 1.0)
+    return tuple(sorted(found, key=lambda one: (-one.known, -one.at_first, one.disc)))
+
+
+@dataclass(frozen=True, slots=True)
+class Gap:
+    """What the carry lacks: a disc that would save strokes, and on which throws most.
+
+    Parameters
+    ----------
+    disc
+        Position in the demand's fleet.
+    saves, saves_se
+        Strokes a round, as one more, and one standard error.
+    kinds
+        Kinds of throw, those that gain most first: (rows, share of the saving).
+    """
+
+    disc: int
+    saves: float
+    saves_se: float
+    kinds: tuple[tuple[tuple[int, ...], float], ...]
+
+
+def find_gaps(
+    demand: Demand, carry: Sequence[int], candidates: Sequence[int], most: int = 3
+) -> tuple[Gap, ...]:
+    """Return the candidates that would save most, each with those before it in the carry.
+
+    Those that save less than two errors, or nearly nothing, are not told.
+    """
+    found: list[Gap] = []
+    have = list(carry)
+    for _ in range(most):
+        now = demand.cost[:, have].min(axis=1)
+        open_to = [disc for disc in candidates if disc not in have]
+        if not open_to:
+            break
+        better = np.maximum(now[:, None] - demand.cost[:, open_to], 0.0)
+        gain = demand.weights[:, None] * better
+        place = int(np.argmax(gain.sum(axis=0)))
+        disc = open_to[place]
+        saved, error = demand.difference(have, [*have, disc])
+        if saved < max(2.0 * error, LEAST_TOLERANCE):
+            break
+        found.append(Gap(disc, saved, error, _kinds(demand, gain[:, place])))
+        have.append(disc)
+    return tuple(found)
+
+
+def _kinds(demand: Demand, gain: NDArray[np.float64]) -> tuple[tuple[tuple[int, ...], float], ...]:
+    """Group rows by tee or approach, 20 m of distance and wind; the greatest gains first."""
+    groups: dict[tuple[str, int, int], list[int]] = {}
+    for r in np.flatnonzero(gain > 0.0).tolist():
+        row = demand.rows[r]
+        wind = demand.days[row.day].wind
+        head = wind.speed_m_s * math.cos(math.radians(wind.from_deg - row.lie.bearing_deg))
+        felt = 0 if abs(head) < FELT_WIND_M_S else int(math.copysign(1, head))
+        groups.setdefault((row.kind, int(row.lie.distance_m // 20.0), felt), []).append(r)
+    whole = float(gain.sum())
+    told = [(tuple(rows), float(gain[rows].sum()) / whole) for rows in groups.values()]
+    return tuple(sorted(told, key=lambda kind: (-kind[1], kind[0])))
+
+
+def _saved(demand: Demand, carry: Sequence[int], extra: int, *, room: bool) -> float:
+    """Return what a known disc saves; nothing where the choosing throws would leave it home."""
+    leaves = None if room else _missed_least(demand, carry, extra)
+    taken = [*(d for d in carry if d != leaves), extra]
+    promised = demand.cost[:, list(carry)].min(axis=1) - demand.cost[:, taken].min(axis=1)
+    return demand.difference(carry, taken)[0] if demand.weights @ promised > 0.0 else 0.0
+
+
+def _missed_least(demand: Demand, carry: Sequence[int], extra: int) -> int:
+    """Return the carried disc that is missed least once another came, on the choosing throws."""
+    columns = [*carry, extra]
+    cost: NDArray[np.float64] = demand.cost[:, columns]
+    serves = np.argmin(cost, axis=1)
+    two = np.partition(cost, 1, axis=1)[:, :2]
+    lost = demand.weights * (two[:, 1] - two[:, 0])
+    missed = [
+        float(lost[serves == place].sum()) if place < len(carry) else math.inf
+        for place in range(len(columns))
+    ]
+    return carry[int(np.argmin(missed))]

@@ -1,0 +1,105 @@
+"""What a carry lacks, wishes, a lost disc and the pocket rule, on the small season."""
+
+from __future__ import annotations
+
+import pytest
+
+from rimwise.app.planning import Asked, make_plan
+from rimwise.app.wishing import MOST_WISHES, tell_gaps, tell_lost, tell_rule, tell_wishes
+from rimwise.errors import InputError, NotFoundError
+from rimwise.store.opening import open_store
+from tiny_season import DISCS, contents
+
+pytestmark = pytest.mark.usefixtures("rough")
+
+HEADER = "disc,mold,plastic,weight g,speed,glide,turn,fade\n"
+
+
+@pytest.fixture
+def store(season):
+    with open_store(season) as opened:
+        make_plan(opened, "winter", Asked(limit=3))
+        yield opened
+
+
+def test_gaps_name_a_disc_by_its_numbers_and_where_it_saves(store):
+    report = tell_gaps(store, "winter")
+    for gap in report.gaps:
+        assert gap.saves >= 2.0 * gap.saves_se
+        assert gap.role in gap.words
+        assert "hole" in gap.words
+    assert set(report.hardly) <= set(DISCS)
+    chosen = {d for name in report.plans for d in _chosen(store, name)}
+    assert set(report.at_home) == set(DISCS) - chosen
+
+
+def _chosen(store, name):
+    from rimwise.app.reports import load_plan
+
+    return load_plan(store, name).chosen
+
+
+def test_wishes_are_ranked_and_nothing_is_kept(store, season, tmp_path):
+    wishes = tmp_path / "wish.csv"
+    wishes.write_text(HEADER + "w1,QQ 9,soft base,172,9,5,-2,2\nw2,QQ 3,soft base,174,3,3,0,1\n")
+    before = contents(season)
+    report = tell_wishes(store, wishes, "winter")
+    assert {one.disc for one in report.wishes} == {"w1", "w2"}
+    known = [one.known for one in report.wishes]
+    assert known == sorted(known, reverse=True)
+    assert all(one.instead_of in _chosen(store, "winter") for one in report.wishes)
+    assert contents(season) == before
+
+
+@pytest.mark.parametrize(
+    ("table", "match"),
+    [
+        (HEADER, "has no row"),
+        (HEADER + "w1,QQ 9,soft base,172,99,5,-2,2\n", "speed"),
+        (HEADER + "".join(f"w{n},QQ 9,soft base,172,9,5,-2,2\n" for n in range(MOST_WISHES + 1)),
+         "21 discs"),
+        (HEADER + "nh27-blue,QQ 9,soft base,172,9,5,-2,2\n", "nh27-blue"),
+    ],
+)  # fmt: skip
+def test_a_bad_table_of_wishes_is_refused_in_words(store, tmp_path, table, match):
+    wishes = tmp_path / "wish.csv"
+    wishes.write_text(table)
+    with pytest.raises(InputError, match=match):
+        tell_wishes(store, wishes, "winter")
+
+
+def test_a_lost_disc_is_repaired_from_home_and_says_what_to_look_for(store):
+    disc = _chosen(store, "winter")[0]
+    report = tell_lost(store, disc, "winter")
+    assert report.instead not in _chosen(store, "winter")
+    assert any("look for" in told for told in report.sentences)
+    assert any("Never wade" in told for told in report.sentences)
+    home = next(d for d in DISCS if d not in _chosen(store, "winter"))
+    with pytest.raises(InputError, match="not in the carry"):
+        tell_lost(store, home, "winter")
+    with pytest.raises(NotFoundError):
+        tell_lost(store, "no such disc", "winter")
+
+
+def test_the_rule_is_three_sentences_at_most_about_carried_discs(store):
+    report = tell_rule(store, "winter")
+    assert 1 <= len(report.sentences) <= 3
+    for told in report.sentences:
+        assert any(disc in told for disc in _chosen(store, "winter"))
+    assert "more than choosing afresh" in report.words
+
+
+@pytest.mark.parametrize("words", [("rule",), ("gaps",), ("lost", "nh27-blue")])
+def test_without_a_plan_the_commands_say_what_to_do(cli, unplanned, words):
+    said = cli("--data", unplanned, *words)
+    assert said.code == 1
+    assert "plan" in said.err
+    assert "Traceback" not in said.err
+
+
+def test_the_commands_print_sentences_and_json(cli, store, season):
+    carried = _chosen(store, "winter")[0]
+    said = cli("--data", season, "rule", "winter")
+    assert said.code == 0
+    assert "choosing afresh" in " ".join(said.out.split())
+    assert '"sentences"' in cli("--data", season, "lost", carried, "winter", "--json").out

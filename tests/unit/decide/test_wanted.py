@@ -1,0 +1,89 @@
+"""Discs that nobody owns: the same table as if they were there, gaps, and what they save."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from small_worlds import (
+    ASSUME,
+    CALM,
+    FOUR,
+    PUTTING,
+    demand,
+    disc,
+    fleet_of,
+    season,
+    simulator,
+    straight,
+)
+
+from rimwise.decide.demand import build_demand
+from rimwise.decide.wanted import find_gaps, known_draws, value_of_wanted, with_more
+from rimwise.errors import InputError
+
+
+def test_a_disc_added_costs_what_it_costs_when_it_is_owned() -> None:
+    """Each disc's throws know nothing of the others': on a tee the figures are equal to the bit."""
+    course = straight(75.0)
+    full = demand([CALM], course)
+    without = build_demand(simulator(), fleet_of(FOUR[:3]), [CALM], course, PUTTING, ASSUME)
+    both = with_more(simulator(), without, fleet_of(FOUR[3:]), ASSUME)
+    assert both.fleet.ids == full.fleet.ids
+    # What follows a throw rests on the discs that are owned, so only lies and lines are compared.
+    own = replace(without, values=full.values)
+    tees = [r for r, row in enumerate(own.rows) if row.kind == "tee"]
+    again = with_more(simulator(), own, fleet_of(FOUR[3:]), ASSUME)
+    assert np.array_equal(again.cost[tees, 3], full.cost[tees, 3])
+    assert np.array_equal(again.fresh[tees, 3], full.fresh[tees, 3])
+
+
+def test_a_twin_of_an_owned_disc_fills_no_gap_and_a_useful_one_does() -> None:
+    table = season()
+    twin, putter = disc("twin", "FW 7"), disc("more", "PU 1")
+    wide = with_more(simulator(), table, fleet_of([twin, putter]), ASSUME)
+    gaps = find_gaps(wide, [0], [4, 5])  # the carry is the putter alone
+    assert gaps[0].disc == 4
+    saved, error = wide.difference([0], [0, 4])
+    assert (gaps[0].saves, gaps[0].saves_se) == (saved, error)
+    assert sum(share for _, share in gaps[0].kinds) == pytest.approx(1.0)
+    assert [gap.disc for gap in find_gaps(wide, [0, 1, 2, 3], [5])] == []
+
+
+def test_known_draws_spread_as_the_beliefs_do_and_are_surely_known() -> None:
+    fleet = fleet_of(FOUR[2:3])
+    draws = known_draws(fleet, 5, 400)
+    assert len(draws) == 400
+    spread = draws.printed.std(axis=0)
+    wanted = np.sqrt(fleet.printed_sd**2 + np.array([0, 0, 1, 1]) * fleet.plastic_sd[0] ** 2)
+    assert spread == pytest.approx(wanted, rel=0.12)
+    again = draws.sample_printed(3, 1)
+    assert again == pytest.approx(np.repeat(draws.printed[:, None], 3, axis=1))
+
+
+def test_a_wish_is_worth_more_once_it_is_known_than_at_first() -> None:
+    table = season()
+    wishes = fleet_of([disc("wish", "FW 7"), disc("idle", "PU 1")])
+    found = value_of_wanted(simulator(), table, [0, 1], wishes, ASSUME, room=True)
+    assert [wishes.ids[one.disc] for one in found] == ["wish", "idle"]
+    best = found[0]
+    assert best.at_first > 2.0 * best.at_first_se
+    assert best.low <= best.known <= best.high
+    assert best.known > best.at_first - 2.0 * best.at_first_se
+    assert best.instead_of is None
+
+
+def test_a_full_carry_gives_up_the_disc_that_is_missed_least() -> None:
+    table = season()
+    wishes = fleet_of([disc("wish", "FW 7")])
+    (found,) = value_of_wanted(simulator(), table, [0, 1, 3], wishes, ASSUME)
+    wide = with_more(simulator(), table, wishes, ASSUME)
+    kept = {gone: [d for d in [0, 1, 3, 4] if d != gone] for gone in (0, 1, 3)}
+    cost = {gone: float(wide.weights @ wide.cost[:, k].min(axis=1)) for gone, k in kept.items()}
+    assert found.instead_of == min(cost, key=lambda gone: cost[gone])
+
+
+def test_a_name_that_is_owned_already_is_refused() -> None:
+    with pytest.raises(InputError, match="two discs are named 'fw'"):
+        with_more(simulator(), season(), fleet_of([disc("fw")]), ASSUME)
