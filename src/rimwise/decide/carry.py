@@ -8,19 +8,33 @@ that is left, spares for what is most likely lost. Each step is solved to proven
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from rimwise.decide.choose import choose, choose_in_order, how_many
+from rimwise.decide.conflict import Rule, count_rule, refuse_conflict
 from rimwise.decide.criteria import Criterion, Score, Strokes
 from rimwise.decide.demand import Demand
-from rimwise.decide.rules import AtLeast
+from rimwise.decide.rules import AtLeast, Linear
 from rimwise.errors import InputError
+from rimwise.records.words import joined, plural
 
-__all__ = ["CarryChoice", "CurveStep", "Wishes", "choose_carry", "how_many_curve"]
+__all__ = [
+    "CarryChoice",
+    "CurveStep",
+    "Stands",
+    "Wishes",
+    "choose_carry",
+    "held_back",
+    "how_many_curve",
+]
+
+#: Says whether a set of discs can be packed: ``None``, or a rule that it breaks and that every
+#: set keeps that can be packed.
+Stands = Callable[[Sequence[int]], Rule | None]
 
 #: Sets closer than this are equal whatever the error says: a stroke in two hundred rounds.
 LEAST_TOLERANCE = 0.005
@@ -44,6 +58,10 @@ class Wishes:
         Strokes a disc has to save per round to be worth carrying.
     keep
         Discs of an earlier carry, kept where strokes do not speak against them.
+    rules
+        What else the owner asks for, as sums with words.
+    spares
+        Places of the limit that are left to spares for what is most likely lost.
     """
 
     limit: int
@@ -52,6 +70,34 @@ class Wishes:
     at_least: AtLeast = ()
     price: float = 0.0
     keep: tuple[int, ...] = ()
+    rules: tuple[Rule, ...] = ()
+    spares: int = 0
+
+    @property
+    def linear(self) -> Linear:
+        """The rules as ``choose`` takes them."""
+        if not self.rules:
+            return None
+        return [rule.weights for rule in self.rules], [rule.most for rule in self.rules]
+
+    def stated(self, ids: Sequence[str]) -> tuple[Rule, ...]:
+        """Return every wish with words, the limit and single discs included."""
+        discs = len(ids)
+        places = f"you ask for at most {plural(self.limit, 'disc')}"
+        if self.spares:
+            places += f", {self.spares} of them for spares"
+        told = count_rule(places, discs, range(discs), most=self.limit - self.spares)
+        for disc in self.must:
+            told += count_rule(f"{ids[disc]} has to go", discs, (disc,), least=1)
+        for disc in self.never:
+            told += count_rule(f"{ids[disc]} has to stay", discs, (disc,), most=0)
+        for group, least in self.at_least:
+            members = tuple(group)
+            named = joined([ids[disc] for disc in members])
+            told += count_rule(
+                f"at least {least} of {named} have to go", discs, members, least=least
+            )
+        return told + self.rules
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,24 +126,44 @@ class CurveStep:
     chosen: tuple[int, ...]
 
 
-def choose_carry(demand: Demand, wishes: Wishes) -> CarryChoice:
+def choose_carry(demand: Demand, wishes: Wishes, stands: Stands | None = None) -> CarryChoice:
     """Choose the carry for one demand table.
+
+    Parameters
+    ----------
+    stands
+        Asked of every carry found; the rule it returns is added and the choice made again, so
+        that the carry is the best of all that stand.
 
     Raises
     ------
     InputError
-        When the wishes contradict each other, or ask for more discs than there are.
+        When the wishes contradict each other, with the fewest that do, or ask for more discs
+        than there are.
     """
-    _check_limit(demand, wishes)
+    _check(demand, wishes)
+    while True:
+        choice = _choose(demand, wishes)
+        broken = None if stands is None else stands(choice.chosen)
+        if broken is None:
+            return choice
+        wishes = replace(wishes, rules=(*wishes.rules, broken))
+        refuse_conflict(wishes.stated(demand.fleet.ids), len(demand.fleet))
+
+
+def _choose(demand: Demand, wishes: Wishes) -> CarryChoice:
+    """Choose by the criteria in their order, then fill what room is left with spares."""
     weights, cost = demand.weights, _per_round(demand)
+    places = wishes.limit - wishes.spares
     first = choose(
         cost,
-        wishes.limit,
+        places,
         weights=weights,
         must=wishes.must,
         never=wishes.never,
         at_least=wishes.at_least,
         price=wishes.price,
+        linear=wishes.linear,
     )
     _, error = demand.difference(first.chosen, range(len(demand.fleet)))
     tolerance = max(error, LEAST_TOLERANCE)
@@ -119,10 +185,11 @@ def choose_carry(demand: Demand, wishes: Wishes) -> CarryChoice:
         criteria.append(Score(kept, 0.0, _KEPT))
     ordered = choose_in_order(
         criteria,
-        wishes.limit,
+        places,
         must=wishes.must,
         never=wishes.never,
         at_least=wishes.at_least,
+        linear=wishes.linear,
     )
     chosen, spare = _with_spares(demand, ordered.chosen, wishes)
     told = [
@@ -138,6 +205,23 @@ def choose_carry(demand: Demand, wishes: Wishes) -> CarryChoice:
     )
 
 
+def held_back(demand: Demand, discs: Sequence[int]) -> Demand:
+    """Return the table with some discs never thrown, as a putter kept for putting is.
+
+    Raises
+    ------
+    InputError
+        When no disc is left to throw.
+    """
+    if not discs:
+        return demand
+    if len(set(discs)) == len(demand.fleet):
+        raise InputError("every disc is held back, so none is left to throw; hold fewer back.")
+    cost = demand.cost.copy()
+    cost[:, list(discs)] = cost.max(axis=1)[:, None] + 1.0
+    return replace(demand, cost=cost)
+
+
 def _per_round(demand: Demand) -> NDArray[np.float64]:
     """Return a table whose weighted sum over rows is strokes per round.
 
@@ -148,13 +232,21 @@ def _per_round(demand: Demand) -> NDArray[np.float64]:
     return demand.cost - np.where(later, demand.cost.min(axis=1), 0.0)[:, None]
 
 
-def _check_limit(demand: Demand, wishes: Wishes) -> None:
+def _check(demand: Demand, wishes: Wishes) -> None:
     discs = len(demand.fleet)
     if wishes.limit > discs:
         raise InputError(
             f"you ask for {wishes.limit} discs, but only {discs} are available; "
             f"ask for {discs} or fewer."
         )
+    if not 0 <= wishes.spares < max(wishes.limit, 1):
+        raise InputError(
+            f"{wishes.spares} of {plural(wishes.limit, 'place')} for spares leaves none to throw; "
+            f"ask for {max(wishes.limit - 1, 0)} or fewer."
+        )
+    named = {*wishes.must, *wishes.never}
+    if wishes.limit > 0 and all(0 <= disc < discs for disc in named):
+        refuse_conflict(wishes.stated(demand.fleet.ids), discs)
 
 
 def _harshest_day(demand: Demand) -> int:
@@ -189,7 +281,14 @@ def _with_spares(
     risk = weights * lost[serves]
     if not risk.any():
         return tuple(chosen), []
-    spare = choose(cost, wishes.limit, weights=risk, must=chosen, never=wishes.never, at_least=())
+    spare = choose(
+        cost,
+        wishes.limit,
+        weights=risk,
+        must=chosen,
+        never=wishes.never,
+        linear=wishes.linear,
+    )
     told = ("strokes a round more once a disc is lost, times the chance of it", spare.objective)
     return spare.chosen, [(*told, spare.gap)]
 
@@ -209,6 +308,7 @@ def how_many_curve(demand: Demand, most: int, wishes: Wishes) -> tuple[CurveStep
         never=wishes.never,
         at_least=wishes.at_least,
         price=wishes.price,
+        linear=wishes.linear,
     )
     return tuple(
         CurveStep(step.limit, *demand.difference(step.chosen, everything), step.chosen)

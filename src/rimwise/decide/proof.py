@@ -37,7 +37,7 @@ _EXACT = 1e-9
 _VIOLATED = 1e-8
 """A cut counts as violated beyond this (objectives are scaled to about 100)."""
 _ROUNDS = 200
-_STALL = 0.02
+_STALL = 0.05
 """Cutting stops and branching starts when a round closes less than this part of the gap."""
 
 Array = NDArray[np.float64]

@@ -88,6 +88,41 @@ def cases(draw: st.DrawFn) -> Case:
     )
 
 
+@st.composite
+def full_cases(draw: st.DrawFn) -> Case:
+    """Cases with every kind of wish in play at once, which some hidden set can meet.
+
+    Must, never, two groups of which enough go, a price for each disc, a weight, at most one of
+    a group, a moment that may be negative, and few changes from an earlier carry.
+    """
+    discs, rows = draw(st.integers(4, 9)), draw(st.integers(1, 14))
+    rng = np.random.default_rng(draw(st.integers(0, 2**32 - 1)))
+    cost = rng.uniform(2.0, 5.0, (rows, discs))
+    if draw(st.booleans()):
+        cost = np.round(cost)
+    order = [int(disc) for disc in rng.permutation(discs)]
+    hidden = order[: draw(st.integers(2, discs - 1))]
+    group = [int(d) for d in rng.choice(discs, 3, replace=False)]
+    there = len(set(group) & set(hidden))
+    every, inside = np.arange(discs), np.isin(np.arange(discs), hidden)
+    mass, arm = rng.uniform(0.15, 0.18, discs), rng.uniform(-0.2, 0.4, discs)
+    one = np.isin(every, [hidden[-1], *order[len(hidden) :][:2]]).astype(float)
+    earlier = np.isin(every, rng.choice(discs, discs // 2, replace=False))
+    rows_of = [mass, arm, one, (~earlier).astype(float), -earlier.astype(float)]
+    room = [0.02, 0.1, 0.0, 1.0, 1.0]
+    most = [float(row[inside].sum()) + slack for row, slack in zip(rows_of, room, strict=True)]
+    return Case(
+        cost=cost,
+        weights=rng.integers(0, 4, rows) + np.eye(1, rows)[0],
+        price=rng.uniform(-0.2, 0.6, discs),
+        limit=len(hidden) + draw(st.integers(0, 1)),
+        must=(hidden[0],),
+        never=(order[-1],),
+        at_least=((tuple(group), there), (tuple(hidden), 1)),
+        linear=(np.array(rows_of), np.array(most)),
+    )
+
+
 def field(seed: int, rows: int, discs: int) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """Costs with the shape real ones have: discs and demands differ in a few traits."""
     rng = np.random.default_rng(seed)

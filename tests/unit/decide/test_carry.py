@@ -95,8 +95,14 @@ def test_the_strokes_told_are_a_rounds() -> None:
     [
         (Wishes(9), "you ask for 9 discs, but only 4 are available; ask for 4 or fewer"),
         (Wishes(0), "limit"),
-        (Wishes(2, must=(1,), never=(1,)), "must"),
-        (Wishes(1, must=(0, 1)), "must"),
+        (Wishes(2, must=(1,), never=(1,)), "mi has to go and mi has to stay: these cannot be met"),
+        (Wishes(1, must=(0, 1)), "at most 1 disc, pu has to go and mi has to go"),
+        (Wishes(2, spares=2), "2 of 2 places for spares leaves none to throw; ask for 1"),
+        (Wishes(2, must=(0, 1), spares=1), "at most 2 discs, 1 of them for spares, pu has to go"),
+        (
+            Wishes(4, must=(2,), never=(0,), at_least=(((0, 1), 2),)),
+            "pu has to stay and at least 2",
+        ),
         (Wishes(2, must=(7,)), "7"),
     ],
 )

@@ -9,7 +9,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from carry_cases import Case, cases, field
+from carry_cases import Case, cases, field, full_cases
 from hypothesis import given, settings
 
 import rimwise as rw
@@ -42,6 +42,18 @@ def test_choose_finds_the_best_of_all_sets(case: Case) -> None:
     assert set(found.serves) <= set(found.chosen)
     served = case.cost[np.arange(len(case.cost)), list(found.serves)]
     assert np.array_equal(served, case.cost[:, list(found.chosen)].min(axis=1))
+
+
+@settings(max_examples=500, deadline=None)
+@given(full_cases())
+def test_with_every_kind_of_wish_the_best_of_all_sets_is_found(case: Case) -> None:
+    """Oracle: every set that obeys the rules, looked at one by one."""
+    found = choose(case.cost, case.limit, weights=case.weights, price=case.price, **case.rules)
+    assert case.obeys(found.chosen)
+    assert len(found.chosen) <= case.limit
+    best = min(case.value(chosen) for chosen in case.sets())
+    assert found.objective == pytest.approx(best, abs=1e-9)
+    assert found.gap <= 1e-6
 
 
 @settings(max_examples=120, deadline=None)
