@@ -149,4 +149,4 @@ def _smallest_hitting(sets: Sequence[frozenset[int]], wishes: int) -> frozenset[
         bounds=Bounds(0.0, 1.0),
         options={"mip_rel_gap": 0.0},
     )
-    return frozenset(int(i) for i in np.flatnonzero(found.x > 0.5))
+    return frozenset(np.flatnonzero(np.asarray(found.x) > 0.5).tolist())

@@ -25,6 +25,7 @@ __all__ = [
     "Packing",
     "PackingDisc",
     "alternatives",
+    "edge_sums",
     "pack",
     "packed_load",
     "steadiest",
@@ -310,6 +311,26 @@ def _edges(cart: Cart, side: str) -> list[tuple[tuple[float, float], float]]:
     if narrowing > 0.0:
         front += [((-1.0, sign / lean), half / lean) for sign in (-1.0, 1.0)]
     return front
+
+
+def edge_sums(cart: Cart, side: str, tangent: float) -> list[tuple[Array, float]]:
+    """Return, for each edge that decides a side, what a kilogram in each pocket adds to standing.
+
+    Pairs (pockets,) metres and the sum of the empty cart, kg m: a packed cart stands a slope of
+    this ``tangent`` where the sum of mass times metres and the empty cart's is zero or more.
+    """
+    bare = packed_load(cart, ())
+    found = []
+    for inward, offset_m in _edges(cart, side):
+        arms = np.array(
+            [inward[0] * p.x_m + inward[1] * p.y_m - tangent * p.z_m for p in cart.pockets]
+        )
+        already = math.fsum(
+            item.mass_kg * (inward[0] * item.x_m + inward[1] * item.y_m - tangent * item.z_m)
+            for item in bare.items
+        )
+        found.append((arms + offset_m, already + bare.mass_kg * offset_m))
+    return found
 
 
 def _demands(
