@@ -3,35 +3,43 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from datetime import date
+from typing import Any
 
 import numpy as np
 
 from rimwise.app import telling
-from rimwise.app.believing import Believed, believed
-from rimwise.app.box import (
-    assumptions_of,
-    disc_named,
-    in_role,
-    pick,
-    positions,
-    role_positions,
-    units_of,
+from rimwise.app.asking import (
+    Asked,
+    save_asked,
+    stands_for,
+    wish_words,
+    wishes_for,
 )
+from rimwise.app.believing import Believed, believed
+from rimwise.app.box import assumptions_of, pick, positions, units_of
 from rimwise.app.putting import keep_first_putts, putting_model
-from rimwise.app.reports import load_plan, save_plan
+from rimwise.app.reports import save_plan
 from rimwise.beliefs.fleet import Fleet
 from rimwise.beliefs.putting import PuttingModel
-from rimwise.decide.carry import CarryChoice, CurveStep, Wishes, choose_carry, how_many_curve
+from rimwise.decide.carry import (
+    CarryChoice,
+    CurveStep,
+    Stands,
+    Wishes,
+    choose_carry,
+    held_back,
+    how_many_curve,
+)
 from rimwise.decide.clouds import Simulator
 from rimwise.decide.days import days_of
 from rimwise.decide.demand import Demand, Progress, build_demand
 from rimwise.decide.ladder import Rungs, rungs
 from rimwise.decide.reasons import left_out, purposes
-from rimwise.decide.report import CurvePoint, DayLine, DiscLine, PlanReport
+from rimwise.decide.report import CarSwap, CurvePoint, DayLine, DiscLine, LikedDisc, PlanReport
 from rimwise.decide.scenes import hole_scenes
-from rimwise.errors import InputError, check_range
+from rimwise.decide.two_stage import TwoStage, choose_with_car
 from rimwise.pictures.telling import purpose_words
 from rimwise.records.assumptions import Assumptions
 from rimwise.records.carries import Carry
@@ -46,36 +54,6 @@ __all__ = ["Asked", "Prepared", "make_plan", "prepare"]
 
 #: The how-many curve goes this far.
 MOST_DISCS = 30
-
-
-@dataclass(frozen=True, slots=True)
-class Asked:
-    """What the owner asks of a plan.
-
-    Parameters
-    ----------
-    limit
-        Most discs to carry.
-    must, never
-        Discs by name.
-    at_least
-        Pairs (role, how many): so many of that role go. When not given: a putter and a spare
-        one, as far as there are any and the limit has room.
-    price
-        Strokes a disc has to save per round to be worth carrying.
-    keep
-        Name of the conditions whose carry should change as little as possible.
-    printed
-        Go by printed numbers alone and leave aside what throws and comparisons teach.
-    """
-
-    limit: int = 20
-    must: tuple[str, ...] = ()
-    never: tuple[str, ...] = ()
-    at_least: tuple[tuple[str, int], ...] | None = None
-    price: float = 0.0
-    keep: str | None = None
-    printed: bool = False
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -162,67 +140,72 @@ def make_plan(
     """
     conditions = pick(store.conditions, "conditions", conditions_name)
     ready = prepare(store, course=course, thrower=thrower, seed=seed, printed=asked.printed)
-    wishes = _wishes(store, ready.fleet, asked)
-    demand = ready.demand(conditions, progress)
+    wishes = wishes_for(store, ready.fleet, asked, conditions.name, ready.course)
+    putting = positions(store, ready.fleet, [asked.putting] if asked.putting else [])
+    stands = stands_for(store, ready.fleet, asked, ready.assume)
+    demand = held_back(ready.demand(conditions, progress), putting)
     progress("choosing", 1.0)
-    choice = choose_carry(demand, wishes)
+    choice, car = choose_carry(demand, wishes, stands), None
+    if asked.car:
+        car = choose_with_car(demand, wishes, asked.car)
+        choice = car.carry
     curve = how_many_curve(demand, MOST_DISCS, wishes)
     report = _report(
         ready, conditions, demand, choice, curve, wishes, on or date.today(), seed, asked.keep
+    )
+    report = replace(
+        report,
+        wishes=wish_words(asked, wishes),
+        liked=_liked(store, demand, asked, wishes, choice, stands),
+        putting=ready.fleet.ids[putting[0]] if putting else "",
+        **({} if car is None else _car_lines(demand, car)),
     )
     with store.atomic():
         store.carries.add(_carry(report))
         save_plan(store, report)
         keep_first_putts(store, report.conditions, demand, choice.chosen)
+        save_asked(store, report.conditions, asked)
     return report
 
 
-def _wishes(store: Store, fleet: Fleet, asked: Asked) -> Wishes:
-    check_range("price of a disc", asked.price, 0.0, 10.0, "strokes a round")
-    must = positions(store, fleet, asked.must)
-    never_ids = {disc_named(store, name).id for name in asked.never}
-    never = tuple(i for i, disc_id in enumerate(fleet.ids) if disc_id in never_ids)
-    both = [fleet.ids[i] for i in must if i in never]
-    if both:
-        raise InputError(f"{both[0]} cannot both go and stay; drop it from --must or --never.")
-    if len(must) > asked.limit:
-        raise InputError(
-            f"{len(must)} discs must go, but the limit is {asked.limit}; "
-            f"raise the limit or drop {len(must) - asked.limit} of them."
-        )
-    if asked.at_least is None:
-        groups = _usual_groups(store, fleet, asked.limit, must, never)
-    else:
-        groups = tuple(
-            (_group(store, fleet, role, count), count)
-            for role, count in asked.at_least
-            if count > 0
-        )
-    keep: tuple[int, ...] = ()
-    if asked.keep is not None:
-        before = load_plan(store, asked.keep)
-        keep = tuple(fleet.index(d) for d in before.chosen if d in fleet.ids)
-    return Wishes(asked.limit, must, never, groups, asked.price, keep)
+def _liked(
+    store: Store,
+    demand: Demand,
+    asked: Asked,
+    wishes: Wishes,
+    choice: CarryChoice,
+    stands: Stands | None,
+) -> tuple[LikedDisc, ...]:
+    """Say what each disc costs that stays in because its owner likes it."""
+    told = []
+    firm = positions(store, demand.fleet, asked.must)
+    for disc in positions(store, demand.fleet, asked.liked):
+        free = tuple(other for other in wishes.must if other != disc or other in firm)
+        without = choose_carry(demand, replace(wishes, must=free), stands).chosen
+        costs, error = (0.0, 0.0)
+        if disc not in without:
+            costs, error = demand.difference(choice.chosen, without)
+        instead = sorted(set(without) - set(choice.chosen))
+        ids = demand.fleet.ids
+        told.append(LikedDisc(ids[disc], costs, error, tuple(ids[d] for d in instead)))
+    return tuple(told)
 
 
-def _usual_groups(
-    store: Store, fleet: Fleet, limit: int, must: Sequence[int], never: Sequence[int]
-) -> tuple[tuple[tuple[int, ...], int], ...]:
-    """Ask for a putter and a spare one, as far as there are any and the limit has room."""
-    putters = tuple(i for i in in_role(store, fleet, "putter") if i not in never)
-    room = limit - len([i for i in must if i not in putters])
-    count = min(len(putters), 2, max(limit // 3, 1), room)
-    return ((putters, count),) if count > 0 else ()
-
-
-def _group(store: Store, fleet: Fleet, role: str, count: int) -> tuple[int, ...]:
-    found = role_positions(store, fleet, role)
-    if len(found) < count:
-        raise InputError(
-            f"you ask for at least {count} of {role}, but only {len(found)} are available; "
-            f"ask for {len(found)} or fewer."
-        )
-    return found
+def _car_lines(demand: Demand, car: TwoStage) -> dict[str, Any]:
+    ids = demand.fleet.ids
+    return {
+        "alternates": tuple(ids[d] for d in car.alternates),
+        "car_swaps": tuple(
+            CarSwap(
+                swap.day,
+                tuple(ids[d] for d in swap.out),
+                tuple(ids[d] for d in swap.into),
+                swap.saves,
+                swap.saves_se,
+            )
+            for swap in car.swaps
+        ),
+    }
 
 
 def _report(
@@ -341,6 +324,7 @@ def _carry(report: PlanReport) -> Carry:
         conditions=report.conditions,
         course=report.course,
         disc_ids=report.chosen,
+        alternates=report.alternates,
         reasons=tuple(
             (purpose.disc_id, " ".join(purpose_words(purpose, "m"))) for purpose in report.purposes
         ),

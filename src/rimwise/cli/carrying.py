@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -26,6 +27,7 @@ def add_to(app: typer.Typer) -> None:
     app.command("swap")(swap)
     app.command("pack")(pack)
     app.command("sheet")(sheet)
+    app.command("share")(share)
     app.command("serve")(serve)
 
 
@@ -42,13 +44,58 @@ def plan(
     never: Annotated[
         list[str] | None, typer.Option(metavar="DISC", help="A disc that stays (repeatable).")
     ] = None,
+    like: Annotated[
+        list[str] | None,
+        typer.Option(metavar="DISC", help="It stays in because I like it; says what that costs."),
+    ] = None,
+    putting: Annotated[
+        str | None, typer.Option(metavar="DISC", help="My putting putter: goes, never thrown.")
+    ] = None,
     at_least: Annotated[
         list[str] | None,
         typer.Option(
-            metavar="ROLE:COUNT",
-            help='At least so many of a role; else "putter:2" where there is room.',
+            metavar="GROUP:COUNT",
+            help='At least so many of a role or of "a,b,c"; else "putter:2" where there is room.',
         ),
     ] = None,
+    at_most: Annotated[
+        list[str] | None,
+        typer.Option(metavar="GROUP:COUNT", help='No more of a role or of "a,b,c" than this.'),
+    ] = None,
+    one_of: Annotated[
+        list[str] | None,
+        typer.Option(metavar="GROUP", help='Exactly one of a role or of "a,b,c" (repeatable).'),
+    ] = None,
+    spares: Annotated[
+        int, typer.Option(min=0, help="Places left to spares for what is most likely lost.")
+    ] = 0,
+    floating: Annotated[
+        int, typer.Option(min=0, help="Floating discs to carry where the course has water.")
+    ] = 0,
+    weight: Annotated[
+        float | None, typer.Option(help="Most that the discs may weigh together, in grams.")
+    ] = None,
+    changes: Annotated[
+        int | None, typer.Option(min=0, help="Most discs that change from an earlier carry.")
+    ] = None,
+    changes_from: Annotated[
+        str | None,
+        typer.Option("--from", metavar="CARRY", help="That carry's name or number; else the last."),
+    ] = None,
+    fit_cart: Annotated[
+        bool, typer.Option("--fit-cart", help="Fit the cart's pockets, and stand when packed.")
+    ] = False,
+    cart: Annotated[str | None, typer.Option(help="That cart, when there are several.")] = None,
+    slope: Annotated[
+        float | None, typer.Option(help="Slope in degrees the cart has to stand backward.")
+    ] = None,
+    car: Annotated[
+        int,
+        typer.Option(min=0, help="Alternates left in the car, swapped in once the day is felt."),
+    ] = 0,
+    again: Annotated[
+        bool, typer.Option("--again", help="Take the wishes of the last plan of these conditions.")
+    ] = False,
     price: Annotated[
         float, typer.Option(help="Strokes a round that a disc has to save to be worth carrying.")
     ] = 0.0,
@@ -74,26 +121,41 @@ def plan(
     With several conditions each later carry changes as little from the one before as strokes
     allow.
     """
-    from rimwise.app.box import units_of
-    from rimwise.app.planning import Asked, make_plan
+    from rimwise.app.asking import Asked, load_asked
+    from rimwise.app.box import pick, units_of
+    from rimwise.app.planning import make_plan
     from rimwise.cli.show import show_plan
 
-    groups = None if at_least is None else tuple(_group(text) for text in at_least)
+    wished = Asked(
+        limit=limit,
+        must=tuple(must or ()),
+        never=tuple(never or ()),
+        at_least=None if at_least is None else tuple(_group(t, "--at-least") for t in at_least),
+        price=price,
+        printed=printed,
+        liked=tuple(like or ()),
+        putting=putting,
+        at_most=tuple(_group(t, "--at-most") for t in at_most or ()),
+        one_of=tuple(one_of or ()),
+        spares=spares,
+        floating=floating,
+        most_weight_g=weight,
+        changes=4 if changes is None and changes_from is not None else changes,
+        changes_from=changes_from,
+        cart=(cart or "") if fit_cart or cart is not None or slope is not None else None,
+        slopes=(slope, None, None),
+        car=car,
+    )
     with session_of(context).store() as store:
         units = units_of(store)
         names: list[str | None] = [*(conditions or store.conditions.keys())] or [None]
         plans: list[PlanReport] = []
         with progress_bar(quiet=quiet or as_json) as progress:
             for name in names:
-                asked = Asked(
-                    limit=limit,
-                    must=tuple(must or ()),
-                    never=tuple(never or ()),
-                    at_least=groups,
-                    price=price,
-                    keep=plans[-1].conditions if plans else keep,
-                    printed=printed,
-                )
+                asked = wished
+                if again:
+                    asked = load_asked(store, pick(store.conditions, "conditions", name).name)
+                asked = replace(asked, keep=plans[-1].conditions if plans else keep or asked.keep)
                 plans.append(
                     make_plan(store, name, asked, course=course, seed=seed, progress=progress)
                 )
@@ -105,10 +167,10 @@ def plan(
     emit(plans, as_json, show)
 
 
-def _group(text: str) -> tuple[str, int]:
+def _group(text: str, option: str) -> tuple[str, int]:
     role, _, count = text.rpartition(":")
     if not role or not count.strip().isdigit():
-        raise InputError(f"--at-least must look like putter:2, but is {text!r}.")
+        raise InputError(f"{option} must look like putter:2, but is {text!r}.")
     return role.strip(), int(count)
 
 
@@ -177,17 +239,44 @@ def sheet(
     hole: Annotated[
         str | None, typer.Option(help="Draw this hole alone, into an .svg file.")
     ] = None,
+    card: Annotated[
+        Path | None,
+        typer.Option(help="Write the one-page card of the cart here: .pdf, .png or .svg."),
+    ] = None,
+    paper: Annotated[str, typer.Option(help="Paper of the card: a4 or letter.")] = "a4",
     as_json: _Json = False,
 ) -> None:
-    """Write the sheet: one HTML file to print or to keep on the phone."""
+    """Write the sheet: one HTML file to print or to keep on the phone, or a card for the cart."""
+    from rimwise.app.sharing import write_card
     from rimwise.app.sheets import draw_hole, write_sheet
 
     with session_of(context).store() as store:
-        if hole is not None:
+        if card is not None:
+            written = write_card(store, card, conditions=conditions, paper=paper)
+        elif hole is not None:
             written = draw_hole(store, out, hole, conditions=conditions)
         else:
             written = write_sheet(store, out, conditions=conditions, since=since)
     emit(written, as_json, lambda: say(f"Written to {written.path}."))
+
+
+def share(
+    context: typer.Context,
+    conditions: Annotated[str | None, typer.Argument(help="Conditions of the plan.")] = None,
+    since: Annotated[
+        str | None, typer.Option(help="Earlier conditions: add why the carry changed.")
+    ] = None,
+    markdown: Annotated[
+        bool, typer.Option("--markdown", help="As Markdown, for a page or a forum.")
+    ] = False,
+    as_json: _Json = False,
+) -> None:
+    """Print your carry as a list to show others, in the order of the pockets."""
+    from rimwise.app.sharing import share as shared
+
+    with session_of(context).store() as store:
+        told = shared(store, conditions, since=since, form="markdown" if markdown else "text")
+    emit(told, as_json, lambda: typer.echo(told.text, nl=False))
 
 
 def serve(

@@ -103,6 +103,7 @@ def show_plan(plan: PlanReport, units: Units) -> None:
     say()
     for sentence in plan.summary:
         say(sentence)
+    _show_wishes(plan)
     say()
     table = _table(
         "goes",
@@ -114,7 +115,8 @@ def show_plan(plan: PlanReport, units: Units) -> None:
     )
     for purpose in plan.purposes:
         disc = plan.disc(purpose.disc_id)
-        jobs = "; ".join(job_words(job, units) for job in purpose.jobs[:1]) or "a spare"
+        idle = "for putting" if disc.disc_id == plan.putting else "a spare"
+        jobs = "; ".join(job_words(job, units) for job in purpose.jobs[:1]) or idle
         missed = (
             "–"
             if purpose.stand_in_cost is None
@@ -141,6 +143,29 @@ def show_plan(plan: PlanReport, units: Units) -> None:
     if plan.attribution:
         say(f"Map: {plan.attribution}")
     say()
+
+
+def _show_wishes(plan: PlanReport) -> None:
+    """Print what was wished, what a liked disc costs, and the swaps at the car."""
+    if plan.wishes:
+        say()
+        say("Your wishes", style="bold")
+        for wish in plan.wishes:
+            say(wish, indent=2)
+    for liked in plan.liked:
+        if liked.instead:
+            costs = words.strokes(max(liked.costs, 0.0), liked.costs_se)
+            told = f"costs {costs}, a round, against {words.joined(liked.instead)} in its place."
+        else:
+            told = "costs nothing: it would go anyway."
+        say(f"{liked.disc_id}, which stays because you like it, {told}")
+    if plan.alternates or plan.car_swaps:
+        say()
+        say(
+            f"In the car: {', '.join(plan.alternates) or 'nothing, for no swap pays'}", style="bold"
+        )
+        for swap in plan.car_swaps:
+            say(words.car_swap(swap.day, swap.out, swap.into, swap.saves, swap.saves_se), indent=2)
 
 
 def _show_curve(curve: Sequence[CurvePoint]) -> None:

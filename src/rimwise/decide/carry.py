@@ -30,6 +30,7 @@ __all__ = [
     "choose_carry",
     "held_back",
     "how_many_curve",
+    "per_round",
 ]
 
 #: Says whether a set of discs can be packed: ``None``, or a rule that it breaks and that every
@@ -153,7 +154,7 @@ def choose_carry(demand: Demand, wishes: Wishes, stands: Stands | None = None) -
 
 def _choose(demand: Demand, wishes: Wishes) -> CarryChoice:
     """Choose by the criteria in their order, then fill what room is left with spares."""
-    weights, cost = demand.weights, _per_round(demand)
+    weights, cost = demand.weights, per_round(demand)
     places = wishes.limit - wishes.spares
     first = choose(
         cost,
@@ -222,7 +223,7 @@ def held_back(demand: Demand, discs: Sequence[int]) -> Demand:
     return replace(demand, cost=cost)
 
 
-def _per_round(demand: Demand) -> NDArray[np.float64]:
+def per_round(demand: Demand) -> NDArray[np.float64]:
     """Return a table whose weighted sum over rows is strokes per round.
 
     A tee's strokes hold those of the throws that follow, so a later lie adds only what its

@@ -123,7 +123,16 @@ class Demand:
 
         Common random numbers: both sets are priced on the same reporting throws.
         """
-        return _mean_and_error(self._difference(self.serves(first), self.serves(second)))
+        return self.mixed_difference(self.serves(first), self.serves(second))
+
+    def mixed_difference(
+        self, first: NDArray[np.intp], second: NDArray[np.intp]
+    ) -> tuple[float, float]:
+        """Return strokes per round that one disc for each row costs more than another, and error.
+
+        ``first`` and ``second`` (row,) name the disc that plays each row.
+        """
+        return _mean_and_error(self._difference(first, second))
 
     def costs_more(self, first: NDArray[np.intp], second: NDArray[np.intp]) -> tuple[float, float]:
         """Return strokes per round that one choice of disc for every row, (row,), costs more.

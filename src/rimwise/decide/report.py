@@ -13,10 +13,12 @@ from rimwise.decide.swaps import Swap
 
 __all__ = [
     "AreaShape",
+    "CarSwap",
     "CurvePoint",
     "DayLine",
     "DiscLine",
     "HoleLine",
+    "LikedDisc",
     "PlanReport",
     "SwapReport",
 ]
@@ -121,12 +123,38 @@ class HoleLine:
 
 
 @dataclass(frozen=True, slots=True)
+class LikedDisc:
+    """A disc that stays in because its owner likes it, and what that costs.
+
+    ``costs`` is strokes per round against the best carry without that wish, with one standard
+    error; ``instead`` the discs that would come in its place.
+    """
+
+    disc_id: str
+    costs: float
+    costs_se: float
+    instead: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class CarSwap:
+    """The swap at the car on one kind of day; ``saves`` is strokes a round on such a day."""
+
+    day: str
+    out: tuple[str, ...]
+    into: tuple[str, ...]
+    saves: float
+    saves_se: float
+
+
+@dataclass(frozen=True, slots=True)
 class PlanReport:
     """A carry and everything said about it.
 
     ``strokes_all`` and ``strokes_carry`` are per round with one standard error each;
     ``lost`` is their paired difference. ``certificate`` says how exact the choice is.
     ``learnt`` tells beliefs apart that plans rest on; ``None`` for printed numbers alone.
+    ``wishes`` are the owner's, in words; ``alternates`` stay in the car, for ``car_swaps``.
     """
 
     conditions: str
@@ -156,6 +184,11 @@ class PlanReport:
     summary: tuple[str, ...]
     assumptions_changed: tuple[tuple[str, float], ...]
     learnt: str | None = None
+    wishes: tuple[str, ...] = ()
+    liked: tuple[LikedDisc, ...] = ()
+    putting: str = ""
+    alternates: tuple[str, ...] = ()
+    car_swaps: tuple[CarSwap, ...] = ()
 
     def disc(self, disc_id: str) -> DiscLine:
         """Return the line of one disc, carried or not."""

@@ -116,7 +116,7 @@ def _best_reserve(
         raise InputError("more discs than the cart's pockets hold; carry fewer.")
     prices = -np.asarray(found.ineqlin.marginals)
     shares, places = prices[: len(arms)], np.maximum(prices[len(arms) :], 0.0)
-    return -float(found.fun), shares / shares.sum(), places
+    return -float(found.fun or 0.0), shares / shares.sum(), places
 
 
 def _packs(cart: Cart, discs: Sequence[PackingDisc], slopes: Slopes) -> bool:

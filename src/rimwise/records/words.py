@@ -19,6 +19,7 @@ __all__ = [
     "MPH_PER_M_S",
     "Units",
     "beaufort",
+    "car_swap",
     "chance",
     "check_units",
     "date_words",
@@ -216,3 +217,15 @@ def date_words(on: str) -> str:
     except ValueError:
         return on
     return f"{day.day} {day:%B} {day.year}"
+
+
+def car_swap(
+    day: str, out: Sequence[str], into: Sequence[str], saves: float, saves_se: float
+) -> str:
+    """Say the swap at the car on one kind of day; ``saves`` is strokes a round on such a day."""
+    if not into and not out:
+        return f"{day}: nothing changes."
+    parts = [f"{joined(discs)} {way}" for discs, way in ((into, "in"), (out, "out")) if discs]
+    if not into:
+        return f"{day}: {parts[0]} if you like, for none of them is missed."
+    return f"{day}: {', '.join(parts)}; saves {strokes(max(saves, 0.0), saves_se)}, a round."

@@ -1,0 +1,152 @@
+"""The carry and a few alternates left in the car, for a swap after feeling the day.
+
+Two stages: the discs that come along are chosen before the day is known, those that go on the
+cart when it is. Both are one problem, solved exactly: which discs come (the carry's places and
+so many more), and for every day which of them are carried. It is the carry's own table with a
+column for every day and disc, where a day's column may be taken only if its disc came along
+(stochastic programs with recourse: Dantzig 1955, Management Science 1, 197-206, cited from
+memory).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rimwise.decide.carry import LEAST_TOLERANCE, CarryChoice, Wishes, choose_carry, per_round
+from rimwise.decide.choose import choose, choose_in_order
+from rimwise.decide.conflict import count_rule
+from rimwise.decide.criteria import Score, Strokes
+from rimwise.decide.demand import Demand
+
+__all__ = ["DaySwap", "TwoStage", "choose_with_car"]
+
+
+@dataclass(frozen=True, slots=True)
+class DaySwap:
+    """What goes out and comes in on one kind of day, and what that saves a round on it."""
+
+    day: str
+    out: tuple[int, ...]
+    into: tuple[int, ...]
+    saves: float
+    saves_se: float
+
+
+@dataclass(frozen=True, slots=True)
+class TwoStage:
+    """A carry, the alternates in the car, and the swap of every kind of day.
+
+    ``saves`` is strokes a round over all days that the swaps save, with one standard error.
+    """
+
+    carry: CarryChoice
+    alternates: tuple[int, ...]
+    swaps: tuple[DaySwap, ...]
+    saves: float
+    saves_se: float
+    gap: float
+
+
+def choose_with_car(demand: Demand, wishes: Wishes, alternates: int) -> TwoStage:
+    """Choose a carry and at most so many alternates for the swap at the car.
+
+    Every day's carry obeys the owner's wishes; the least change is made that comes within the
+    error of the day's best.
+
+    Raises
+    ------
+    InputError
+        When the wishes contradict each other.
+    """
+    choose_carry(demand, wishes)  # refuses what cannot be met, in words
+    pool, gap = _pool(demand, wishes, alternates)
+    discs = len(demand.fleet)
+    outside = tuple(d for d in range(discs) if d not in pool)
+    staying = count_rule("the alternates fit the car", discs, pool, least=len(pool) - alternates)
+    inside = replace(
+        wishes, never=tuple({*wishes.never, *outside}), rules=(*wishes.rules, *staying)
+    )
+    carry = choose_carry(demand, inside)
+    swaps, served = [], demand.serves(carry.chosen)
+    after = served.copy()
+    for day in range(len(demand.days)):
+        swap, chosen = _swap_on(demand, replace(inside, rules=wishes.rules), carry, day)
+        swaps.append(swap)
+        rows = [r for r, row in enumerate(demand.rows) if row.day == day]
+        after[rows] = demand.serves(chosen)[rows]
+    used = {disc for swap in swaps for disc in swap.into}
+    saves, error = demand.mixed_difference(served, after)
+    return TwoStage(carry, tuple(sorted(used)), tuple(swaps), saves, error, gap)
+
+
+def _pool(demand: Demand, wishes: Wishes, alternates: int) -> tuple[tuple[int, ...], float]:
+    """Return the discs that come along, and the proof's gap."""
+    days, discs = len(demand.days), len(demand.fleet)
+    cost = per_round(demand)
+    columns = discs * (1 + days)
+    table = np.repeat(cost.max(axis=1)[:, None] + 1.0, columns, axis=1)
+    for r, row in enumerate(demand.rows):
+        start = discs * (1 + row.day)
+        table[r, start : start + discs] = cost[r]
+    left, right = _day_rules(wishes, discs, days)
+    comes = np.zeros((1, columns))
+    comes[0, :discs] = 1.0
+    found = choose(
+        table,
+        columns,
+        weights=demand.weights,
+        linear=(np.vstack([left, comes]), [*right, float(wishes.limit + alternates)]),
+    )
+    return tuple(d for d in found.chosen if d < discs), found.gap
+
+
+def _day_rules(wishes: Wishes, discs: int, days: int) -> tuple[NDArray[np.float64], list[float]]:
+    """Ask every day's carry for the wishes, and for discs that came along alone."""
+    owned = replace(wishes, spares=0).stated([str(d) for d in range(discs)])
+    rows, most = [], []
+    for day in range(days):
+        mine = slice(discs * (1 + day), discs * (2 + day))
+        for rule in owned:
+            row = np.zeros(discs * (1 + days))
+            row[mine] = rule.weights
+            rows.append(row)
+            most.append(rule.most)
+        for disc in range(discs):
+            row = np.zeros(discs * (1 + days))
+            row[discs * (1 + day) + disc], row[disc] = 1.0, -1.0
+            rows.append(row)
+            most.append(0.0)
+    return np.array(rows), most
+
+
+def _swap_on(
+    demand: Demand, wishes: Wishes, carry: CarryChoice, day: int
+) -> tuple[DaySwap, tuple[int, ...]]:
+    """Choose one day's carry from what came along: its best within the error, changing least."""
+    cost, weights = per_round(demand), demand.weights
+    on_it = np.array([row.day == day for row in demand.rows])
+    share = demand.days[day].share
+    tolerance = max(carry.tolerance, LEAST_TOLERANCE)
+    kept = np.ones(len(demand.fleet))
+    kept[list(carry.chosen)] = -1.0
+    ordered = choose_in_order(
+        [
+            Strokes(cost[on_it], weights[on_it] / share, 0.0, tolerance, "strokes on the day"),
+            Score(kept, 0.0, "discs kept"),
+        ],
+        max(wishes.limit, len(carry.chosen)),
+        must=wishes.must,
+        never=wishes.never,
+        at_least=wishes.at_least,
+        linear=wishes.linear,
+    )
+    before, now = set(carry.chosen), set(ordered.chosen)
+    served = demand.serves(carry.chosen)
+    after = np.where(on_it, demand.serves(ordered.chosen), served)
+    saves, error = demand.mixed_difference(served, after)
+    out, into = tuple(sorted(before - now)), tuple(sorted(now - before))
+    swap = DaySwap(demand.days[day].name, out, into, saves / share, error / share)
+    return swap, ordered.chosen

@@ -1,0 +1,117 @@
+"""Wishes from words to a carry, kept with the plan."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from rimwise.app.asking import Asked, carry_named, load_asked
+from rimwise.app.planning import make_plan
+from rimwise.app.reports import load_plan
+from rimwise.errors import InputError, NotFoundError
+from rimwise.records.courses import Area, AreaKind
+from rimwise.store.opening import open_store
+from tiny_season import DISCS
+
+pytestmark = pytest.mark.usefixtures("rough")
+
+
+@pytest.fixture
+def store(season):
+    with open_store(season) as opened:
+        yield opened
+
+
+def plan(store, **asked):
+    return make_plan(store, "winter", Asked(**({"limit": 3, "at_least": ()} | asked)), seed=7)
+
+
+def test_groups_by_role_or_by_name(store):
+    pair = "nh27-blue,nh27-gold"
+    assert len(set(plan(store, one_of=(pair,)).chosen) & set(pair.split(","))) == 1
+    assert not set(plan(store, at_most=(("putter", 0),)).chosen) & {"nh3-white-1", "nh3-yellow"}
+    both = plan(store, at_least=((pair, 2),))
+    assert set(pair.split(",")) <= set(both.chosen)
+    assert f"you ask for at least 2 of {pair}" in both.wishes
+
+
+def test_the_discs_weigh_no_more_than_asked(store):
+    free = plan(store, limit=6, must=DISCS)
+    grams = sum(free.disc(disc).weight_g for disc in DISCS)
+    light = plan(store, limit=6, most_weight_g=grams / 2)
+    assert sum(light.disc(disc).weight_g for disc in light.chosen) <= grams / 2 + 1e-6
+    with pytest.raises(InputError, match="and you ask for at most 400 g of discs: these"):
+        plan(store, must=("nh27-blue", "kv15-red", "ol17-white"), most_weight_g=400.0)
+
+
+def test_no_more_changes_than_asked_from_a_named_or_numbered_carry(store):
+    before = carry_named(store, None, "winter")
+    number = next(n for n, carry in store.carries.all() if carry == before)
+    avoid = before.disc_ids[0]
+    for name in (None, "winter", f"#{number}"):
+        after = plan(store, limit=4, changes=1, changes_from=name, never=(avoid,))
+        assert avoid not in after.chosen
+        assert set(before.disc_ids) - set(after.chosen) == {avoid}
+        assert len(set(after.chosen) - set(before.disc_ids)) <= 1
+        store.carries.add(before)  # the latest again
+    with pytest.raises(
+        InputError, match="has to stay and you ask for at most 0 changes from winter"
+    ):
+        plan(store, limit=4, changes=0, changes_from=f"#{number}", never=(avoid,))
+    with pytest.raises(NotFoundError, match="no earlier carry 'regatta'; you have"):
+        plan(store, changes=1, changes_from="regatta")
+
+
+def test_a_floating_disc_is_asked_for_only_where_there_is_water(store):
+    assert not any("floating" in wish for wish in plan(store, floating=1).wishes)
+    course = store.courses.all()[0]
+    pond = Area(AreaKind.WATER, ((5.0, 5.0), (9.0, 5.0), (9.0, 9.0)))
+    store.courses.put(replace(course, areas=(pond,)))
+    floats = {p.name for p in store.plastics.all() if p.floats}
+    assert not any(disc.plastic in floats for disc in store.discs.all())
+    told = "you ask for a floating disc near water, but none you own floats; loosen it."
+    with pytest.raises(InputError, match=f"^{told}$"):
+        plan(store, floating=1)
+
+
+def test_the_putting_putter_goes_and_is_never_thrown(store):
+    made = plan(store, limit=4, putting="nh3-yellow")
+    (purpose,) = [p for p in made.purposes if p.disc_id == "nh3-yellow"]
+    assert (purpose.throws, purpose.jobs, made.putting) == (0.0, (), "nh3-yellow")
+
+
+def test_what_a_liked_disc_costs_is_the_strokes_it_keeps_away(store):
+    worst = plan(store, limit=2).left[-1].disc_id
+    made = plan(store, limit=2, liked=(worst,))
+    (liked,) = made.liked
+    assert worst in made.chosen
+    assert liked.disc_id == worst
+    assert liked.instead
+    assert worst not in liked.instead
+    free = plan(store, limit=2)
+    assert set(free.chosen) - set(made.chosen) == set(liked.instead)
+    would_go = plan(store, limit=2, liked=(free.chosen[0],))
+    assert [(one.costs, one.instead) for one in would_go.liked] == [(0.0, ())]
+
+
+def test_a_carry_that_fits_the_cart_stands_or_is_refused(store):
+    fits = plan(store, limit=6, cart="", slopes=(6.0, None, None))
+    assert len(fits.chosen) <= 6
+    with pytest.raises(InputError, match="packed, is to stand 55° backward, which no set of your"):
+        plan(store, limit=6, cart="", slopes=(55.0, None, None))
+
+
+def test_wishes_are_kept_with_the_plan_and_taken_again(cli, season):
+    words = ("plan", "winter", "--limit", "3", "--never", "nh27-blue", "--car", "1")
+    assert cli("--data", season, *words).code == 0
+    with open_store(season) as opened:
+        asked = load_asked(opened, "winter")
+        first = load_plan(opened, "winter")
+        assert (asked.limit, asked.never, asked.car) == (3, ("nh27-blue",), 1)
+        assert opened.carries.latest()[1].alternates == first.alternates
+    assert cli("--data", season, "plan", "winter", "--again").code == 0
+    with open_store(season) as opened:
+        assert load_plan(opened, "winter") == first
+        with pytest.raises(NotFoundError, match="no wishes are kept for 'spring'"):
+            load_asked(opened, "spring")

@@ -1,0 +1,87 @@
+"""The carry and the alternates in the car, against every way to choose both."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from itertools import combinations
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from small_worlds import FOUR, season
+
+from rimwise.decide.carry import Wishes, choose_carry, held_back, per_round
+from rimwise.decide.demand import Demand
+from rimwise.decide.two_stage import choose_with_car
+from rimwise.errors import InputError
+
+DISCS = range(len(FOUR))
+
+
+def shuffled(seed: int) -> Demand:
+    """The season with costs drawn anew, so that the two days want different discs."""
+    table = season()
+    rng = np.random.default_rng(seed)
+    return replace(table, cost=rng.uniform(2.0, 4.0, table.cost.shape))
+
+
+def day_cost(table: Demand, day: int, chosen: tuple[int, ...]) -> float:
+    rows = [r for r, row in enumerate(table.rows) if row.day == day]
+    return float(table.weights[rows] @ per_round(table)[rows][:, list(chosen)].min(axis=1))
+
+
+def sets(pool: tuple[int, ...], most: int) -> list[tuple[int, ...]]:
+    return [s for n in range(1, most + 1) for s in combinations(pool, n)]
+
+
+@settings(max_examples=40, deadline=None)
+@given(st.integers(0, 10**6), st.integers(1, 3), st.integers(0, 2), st.booleans())
+def test_what_comes_along_is_the_best_of_all(
+    seed: int, limit: int, alternates: int, asked: bool
+) -> None:
+    """Oracle: every set that may come along, and every day's best of it."""
+    table = shuffled(seed)
+    wishes = Wishes(limit, must=(0,) if asked else (), never=(3,) if asked else ())
+
+    def keeps(chosen: tuple[int, ...]) -> bool:
+        return not asked or (0 in chosen and 3 not in chosen)
+
+    def best(pool: tuple[int, ...]) -> float:
+        each = [s for s in sets(pool, limit) if keeps(s)]
+        return sum(min(day_cost(table, day, s) for s in each) for day in (0, 1))
+
+    least = min(
+        best(p) for p in sets(tuple(DISCS), limit + alternates) if any(map(keeps, sets(p, limit)))
+    )
+    found = choose_with_car(table, wishes, alternates)
+    come = tuple(sorted({*found.carry.chosen, *found.alternates}))
+    told = 0.0
+    for swap, day in zip(found.swaps, (0, 1), strict=True):
+        carried = tuple(sorted((set(found.carry.chosen) - set(swap.out)) | set(swap.into)))
+        assert set(carried) <= set(come)
+        assert len(carried) <= limit
+        assert keeps(carried)
+        told += day_cost(table, day, carried)
+    shares = sum(table.days[day].share for day in (0, 1))
+    assert least - 1e-6 <= told <= least + found.carry.tolerance * shares + 1e-6
+    assert len(found.alternates) <= alternates
+    assert abs(found.gap) <= 1e-6
+
+
+def test_without_room_in_the_car_nothing_is_swapped() -> None:
+    found = choose_with_car(season(), Wishes(2), 0)
+    assert found.alternates == ()
+    assert all(not swap.into for swap in found.swaps)
+
+
+def test_a_disc_held_back_is_never_thrown() -> None:
+    table = season()
+    used = set(table.serves(list(DISCS)).tolist())
+    kept = next(iter(used))
+    held = held_back(table, [kept])
+    assert kept not in set(held.serves(list(DISCS)).tolist())
+    choice = choose_carry(held, Wishes(3, must=(kept,)))
+    assert kept in choice.chosen
+    with pytest.raises(InputError, match="none is left to throw"):
+        held_back(table, list(DISCS))
