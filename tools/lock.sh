@@ -14,4 +14,4 @@ resolve() {
 }
 
 resolve run --group build "$@"
-resolve dev --group dev --constraints requirements/run.txt "$@"
+resolve dev --group dev --extra print --constraints requirements/run.txt "$@"

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from rimwise.errors import StoreError
 
-__all__ = ["Written", "write_whole"]
+__all__ = ["Written", "write_bytes", "write_whole"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,7 +27,17 @@ def write_whole(path: Path, text: str, encoding: str = "utf-8") -> Written:
     StoreError
         When it cannot be written.
     """
-    data = text.encode(encoding)
+    return write_bytes(path, text.encode(encoding))
+
+
+def write_bytes(path: Path, data: bytes) -> Written:
+    """Write a file of bytes whole or not at all, as :func:`write_whole` does text.
+
+    Raises
+    ------
+    StoreError
+        When it cannot be written.
+    """
     partial: Path | None = None
     try:
         with tempfile.NamedTemporaryFile(dir=path.parent, delete=False) as file:

@@ -14,7 +14,7 @@ from rimwise.pictures.hole import hole_svg
 from rimwise.pictures.sheet import CAUTIONS, sheet_html
 from rimwise.store.store import Store
 
-__all__ = ["CAUTIONS", "INVENTED", "draw_hole", "sheet_of", "write_sheet"]
+__all__ = ["CAUTIONS", "INVENTED", "draw_hole", "packed_scene", "sheet_of", "write_sheet"]
 
 #: Setting that marks a data file as invented.
 INVENTED = "invented"
@@ -40,7 +40,7 @@ def sheet_of(store: Store, conditions: str | None = None, since: str | None = No
     return sheet_html(
         plan,
         swaps=swaps,
-        cart=_cart_scene(store, plan.conditions),
+        cart=packed_scene(store, plan.conditions),
         other=other,
         units=units_of(store),
         note="Everything on this sheet is invented: player, discs, course, weather."
@@ -49,7 +49,7 @@ def sheet_of(store: Store, conditions: str | None = None, since: str | None = No
     )
 
 
-def _cart_scene(store: Store, conditions: str) -> CartScene | None:
+def packed_scene(store: Store, conditions: str) -> CartScene | None:
     """Return the packed cart, or nothing where there is no cart or no room in it."""
     if len(store.carts) != 1:
         return None

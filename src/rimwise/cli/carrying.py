@@ -28,6 +28,7 @@ def add_to(app: typer.Typer) -> None:
     app.command("pack")(pack)
     app.command("sheet")(sheet)
     app.command("share")(share)
+    app.command("share")(share)
     app.command("serve")(serve)
 
 

@@ -1,0 +1,135 @@
+"""The list to show others, the season's story, and the one-page card of the cart."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+
+from rimwise.app import sharing
+from rimwise.app.reports import load_plan, load_swaps
+from rimwise.app.sharing import share, write_card
+from rimwise.app.swapping import make_swaps
+from rimwise.errors import InputError, NotFoundError, StoreError
+from rimwise.pictures.card import CardDisc, CardPocket, CardScene, card_document, scaled_strokes
+from rimwise.store.opening import open_store
+
+
+@pytest.fixture
+def store(season):
+    with open_store(season) as opened:
+        yield opened
+
+
+@pytest.mark.parametrize("form", ["text", "markdown"])
+def test_the_list_names_every_carried_disc_once_in_the_order_of_the_pockets(store, form):
+    plan = load_plan(store, "winter")
+    told = share(store, "winter", form=form)
+    labels = {line.disc_id: line.label for line in plan.discs}
+    rows = [line for line in told.text.splitlines() if line.startswith("- ")]
+    assert len(rows) == len(plan.chosen)
+    for disc in plan.chosen:
+        assert sum(labels[disc] in row for row in rows) == 1
+    assert ("# " in told.text) == (form == "markdown")
+
+
+@pytest.mark.usefixtures("rough")
+def test_the_story_is_that_of_the_kept_swap_list(store):
+    make_swaps(store, "summer", "winter")
+    told = share(store, "winter", since="summer", form="markdown")
+    swaps = load_swaps(store, "summer", "winter")
+    assert swaps.summary in told.text
+    for sentence in swaps.sentences:
+        assert sentence in told.text
+    with pytest.raises(NotFoundError, match="rimwise swap spring winter"):
+        share(store, "winter", since="spring")
+
+
+def test_a_name_is_shown_in_markdown_as_it_was_typed():
+    assert sharing._escaped("a*b_[x](y)<script>") == r"a\*b\_\[x\](y)\<script\>"
+
+
+@pytest.mark.parametrize("name", ["card.pdf", "card.png", "card.svg"])
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+def test_the_card_is_one_page_of_its_kind(store, tmp_path, name, paper):
+    written = write_card(store, tmp_path / name, conditions="winter", paper=paper)
+    page = (tmp_path / name).read_bytes()
+    assert written.size_bytes == len(page)
+    starts = {"pdf": b"%PDF-", "png": b"\x89PNG", "svg": b"<svg"}
+    assert page.startswith(starts[name[-3:]])
+    if name.endswith("pdf"):
+        assert _pages(page) == 1
+
+
+def _pages(pdf: bytes) -> int:
+    """Return the number of pages that a PDF says it has."""
+    return int(re.search(rb"/Type\s*/Pages\s*/Count (\d+)", pdf)[1])
+
+
+def _scene(discs: int, label: str = "NH 27 soft base, red", words: int = 12) -> CardScene:
+    told = tuple(
+        CardDisc(
+            f"d{n}", label, "red", "7 / 5 / \u22121 / 2", "Goes 80 m at most.", "word " * words
+        )
+        for n in range(discs)
+    )
+    return CardScene("winter", "Many", "Sum.", (CardPocket("Well", told),), None, "", "C.", "", "")
+
+
+@pytest.mark.parametrize("discs", [1, 20, 30])
+def test_thirty_discs_with_long_jobs_still_fit_on_one_page(discs):
+    page = sharing._printed(_scene(discs, words=30), "pdf", "a4")
+    assert _pages(page) == 1
+
+
+@pytest.mark.parametrize(
+    "label",
+    ["<script>alert(1)</script>", "#eval(1)", "$x$ *b* _i_ [c] @ref \\", "\u202eRTL \U0001f94f"],
+)
+def test_a_hostile_name_is_only_shown(label):
+    page = sharing._printed(_scene(2, label), "svg", "a4")
+    assert page.startswith(b"<svg")
+    assert b"<script" not in page
+
+
+def test_what_cannot_be_written_is_refused_in_words(store, tmp_path):
+    with pytest.raises(InputError, match=r"\.pdf, \.png or \.svg"):
+        write_card(store, tmp_path / "card.doc")
+    with pytest.raises(InputError, match="a4 or letter"):
+        write_card(store, tmp_path / "card.pdf", paper="a3")
+    with pytest.raises(StoreError, match="cannot be written"):
+        write_card(store, tmp_path / "no" / "such" / "card.pdf", conditions="winter")
+    assert list(tmp_path.glob("*.pdf")) == []
+
+
+def test_without_the_print_part_it_says_what_to_install(store, tmp_path, monkeypatch):
+    monkeypatch.setitem(__import__("sys").modules, "typst", None)
+    with pytest.raises(InputError, match=r"rimwise\[print\]"):
+        write_card(store, tmp_path / "card.pdf", conditions="winter")
+
+
+def test_lines_that_keep_their_width_get_it_in_the_drawings_units():
+    svg = (
+        '<svg xmlns="x" width="100" height="50" viewBox="0 0 20 10"><path d="M0 0" '
+        'stroke-width="2" vector-effect="non-scaling-stroke" stroke-dasharray="5 10"/>'
+        '<text stroke-width="3">a</text></svg>'
+    )
+    found = scaled_strokes(svg)
+    assert 'stroke-width="0.400"' in found
+    assert 'stroke-dasharray="1.000 2.000"' in found
+    assert '<text stroke-width="3">' in found
+
+
+def test_the_data_of_a_card_hold_what_is_shown():
+    template, data = card_document(_scene(1), "us-letter")
+    assert "sys.inputs.data" in template
+    assert '"us-letter"' in data
+
+
+def test_the_commands_write_and_print(cli, season, tmp_path):
+    said = cli("--data", season, "share", "winter", "--markdown")
+    assert said.code == 0
+    assert said.out.startswith("# ")
+    said = cli("--data", season, "sheet", "winter", "--card", tmp_path / "c.pdf")
+    assert said.code == 0
+    assert (tmp_path / "c.pdf").exists()
