@@ -28,7 +28,6 @@ def add_to(app: typer.Typer) -> None:
     app.command("pack")(pack)
     app.command("sheet")(sheet)
     app.command("share")(share)
-    app.command("share")(share)
     app.command("serve")(serve)
 
 
