@@ -134,13 +134,6 @@ class Demand:
         """
         return _mean_and_error(self._difference(first, second))
 
-    def costs_more(self, first: NDArray[np.intp], second: NDArray[np.intp]) -> tuple[float, float]:
-        """Return strokes per round that one choice of disc for every row, (row,), costs more.
-
-        With the error of the difference, as in :meth:`difference`.
-        """
-        return _mean_and_error(self._difference(first, second))
-
     def strokes_on(
         self, hole: str, day: int, chosen: Sequence[int] | None = None
     ) -> tuple[float, float]:

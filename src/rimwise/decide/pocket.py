@@ -73,7 +73,7 @@ def find_rule(demand: Demand, carry: Sequence[int]) -> PocketRule:
         served[part] = disc
         kind, metres = conditions[order[place]][:2] if place < len(order) else (None, None)
         clauses.append(Clause(kind, metres, disc, float(demand.weights[part].sum())))
-    costs, error = demand.costs_more(served, demand.serves(discs))
+    costs, error = demand.mixed_difference(served, demand.serves(discs))
     return PocketRule(tuple(clauses), costs, error)
 
 
