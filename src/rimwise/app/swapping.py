@@ -10,7 +10,6 @@ from rimwise.app.planning import Prepared, prepare
 from rimwise.app.reports import load_plan, save_swaps
 from rimwise.app.wearing import wear_by_day, wear_histories
 from rimwise.beliefs.fleet import Fleet
-from rimwise.beliefs.posterior import LearntFleet
 from rimwise.decide.days import days_of
 from rimwise.decide.demand import Progress
 from rimwise.decide.report import PlanReport, SwapReport, Work
@@ -101,8 +100,6 @@ def _fleet_then(store: Store, ready: Prepared, on: date) -> Fleet:
     found = wear_by_day(histories, ((disc, on) for disc in ready.fleet.ids), ready.assume)
     now = dict(zip(ready.fleet.ids, ready.fleet.wear.tolist(), strict=True))
     then = {disc: min(wear, now[disc]) for (disc, _), wear in found.items()}
-    if isinstance(ready.fleet, LearntFleet):
-        return ready.fleet.beliefs.as_worn(then).learnt_fleet(ready.fleet)
     return ready.fleet.as_worn(then, ready.assume)
 
 

@@ -19,6 +19,7 @@ from rimwise.beliefs.arm import ArmStyle
 from rimwise.beliefs.fleet import Fleet
 from rimwise.beliefs.unknowns import Unknowns
 from rimwise.errors import NotFoundError
+from rimwise.records.assumptions import Assumptions
 from rimwise.records.thrower import Scatter, Style, Thrower
 
 __all__ = ["BeliefDraws", "Grips", "LearntFleet", "Posterior", "StyleDraws", "prior_posterior"]
@@ -223,6 +224,11 @@ class LearntFleet(Fleet):
         base = Fleet.subset(self, keep)
         own = {item.name: getattr(base, item.name) for item in fields(Fleet)}
         return LearntFleet(**own, beliefs=self.beliefs)
+
+    def as_worn(self, wear: Mapping[str, float], assume: Assumptions) -> LearntFleet:
+        """Return the fleet with some discs worn otherwise, and the same beliefs of the rest."""
+        base = Fleet.as_worn(self, wear, assume)
+        return self.beliefs.as_worn(wear).learnt_fleet(base)
 
     @property
     def _rows(self) -> NDArray[np.int64]:
