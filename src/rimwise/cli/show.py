@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "show_assumptions",
+    "show_curve",
     "show_demo",
     "show_discs",
     "show_packing",
@@ -132,7 +133,7 @@ def show_plan(plan: PlanReport, units: Units) -> None:
     console().print(table)
     say("* strokes a round lost if it stays home and the others stand in", indent=2)
     say()
-    _show_curve(plan.curve)
+    show_curve(plan.curve)
     say()
     if plan.left:
         say("Stays home", style="bold")
@@ -168,11 +169,12 @@ def _show_wishes(plan: PlanReport) -> None:
             say(words.car_swap(swap.day, swap.out, swap.into, swap.saves, swap.saves_se), indent=2)
 
 
-def _show_curve(curve: Sequence[CurvePoint]) -> None:
+def show_curve(curve: Sequence[CurvePoint], *, every: bool = False) -> None:
+    """Print the how-many curve, at some numbers of discs or at every one."""
     table = _table("discs carried", "strokes a round lost against everything", right=(0,))
     longest = max(max(point.lost for point in curve), 1e-9)
     for point in curve:
-        if point.discs in _CURVE_AT:
+        if every or point.discs in _CURVE_AT:
             bar = "▪" * round(30 * max(point.lost, 0.0) / longest)
             table.add_row(
                 str(point.discs), f"{words.number(point.lost, 3):>6} ± {point.lost_se:.3f} {bar}"
@@ -190,6 +192,17 @@ def show_reasons(reasons: Sequence[Reason]) -> None:
                 say(job, indent=2)
             if reason.meaning:
                 say(f"What it means to you: {reason.meaning}.", indent=2)
+
+
+#: What to try on the invented scenario.
+_NEXT = (
+    ("tee 6 winter", "what to throw over the pond, or beside it"),
+    ("learnt", "how the discs differ from their numbers"),
+    ("field winter", "what to throw next to learn most"),
+    ("gaps winter", "what is missing and what is doubled"),
+    ("rule winter", "three sentences to remember"),
+    ("why ol31-moss", "why a disc goes or stays"),
+)
 
 
 def show_swaps(report: SwapReport) -> None:
@@ -237,3 +250,7 @@ def show_demo(shown: DemoShown) -> None:
     say()
     say(f"Sheet to print or keep on the phone: {shown.sheet}")
     say(f"Data file to play with: {shown.data}")
+    say()
+    say(f"Try next, each after rimwise --data {shown.data}:")
+    for command, what in _NEXT:
+        say(f"{command}: {what}", indent=2)
