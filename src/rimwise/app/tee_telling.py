@@ -123,14 +123,11 @@ def _half(values: Floats) -> float:
 
 def chances_words(choice: Choice) -> str:
     """Say what may happen, of 100 such throws."""
-    told = [
-        f"you putt next after {_of(choice.putt_next)}",
-        f"throw again after {_of(1 - choice.putt_next)}",
-    ]
+    told = [f"{_of(choice.putt_next)} leave a putt", f"{_of(1.0 - choice.putt_next)} another throw"]
     if choice.penalty > 0.0:
-        told.append(f"pay a penalty after {_of(choice.penalty)}{_in_water(choice)}")
+        told.append(f"{_of(choice.penalty)} cost a penalty{_in_water(choice)}")
     if choice.trees > 0.0:
-        told.append(f"are among trees after {_of(choice.trees)}")
+        told.append(f"{_of(choice.trees)} end among trees")
     return f"Of 100 such throws {joined(told)}; the disc is gone after {_of(choice.gone)}."
 
 

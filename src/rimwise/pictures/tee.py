@@ -200,7 +200,8 @@ def _draw_dots(scene: Scene, place: int, at: Sequence[XY]) -> None:
     if place == 0:
         scene.dots(at, 1.8, Paint("none", paint))
     elif place == 1:
-        scene.dots(at, 2.9, Paint(paint, "none", 0.9))
+        for x, y in at:
+            scene.circle(x, y, 2.6 * scene.px, Paint(paint, "none", 1.0))
     else:
         arm = 2.2 * scene.px
         for x, y in at:
@@ -390,7 +391,7 @@ def _mark_apexes(scene: Scene, paths: Sequence[Sequence[XY]], units: Units) -> N
         return
     place = max(range(len(tops)), key=lambda n: tops[n][1])
     x, z = tops[place]
-    whose = f" of {place + 1}" if len(tops) > 1 else ""
+    whose = f" of {place + 1}:" if len(tops) > 1 else ""
     said = f"apex{whose} {distance(z, units)}"
     half = text_width_px(said, 12) / 2 * scene.px
     x = min(max(x, scene.left + half), scene.right - half)
