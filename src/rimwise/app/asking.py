@@ -77,6 +77,8 @@ class Asked:
         Slopes in degrees that the packed cart has to stand: backward, forward, sideways.
     car
         Alternates to leave in the car, for a swap after feeling the wind.
+    name
+        What to call the carry, such as an occasion; the conditions' name when not given.
     """
 
     limit: int = 20
@@ -98,6 +100,7 @@ class Asked:
     cart: str | None = None
     slopes: tuple[float | None, float | None, float | None] = (None, None, None)
     car: int = 0
+    name: str | None = None
 
 
 def wishes_for(store: Store, fleet: Fleet, asked: Asked, conditions: str, course: Course) -> Wishes:

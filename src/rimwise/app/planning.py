@@ -42,7 +42,7 @@ from rimwise.decide.scenes import hole_scenes
 from rimwise.decide.two_stage import TwoStage, choose_with_car
 from rimwise.pictures.telling import purpose_words
 from rimwise.records.assumptions import Assumptions
-from rimwise.records.carries import Carry
+from rimwise.records.carries import Carry, things_for
 from rimwise.records.conditions import Conditions
 from rimwise.records.courses import Course
 from rimwise.records.discs import Disc, Mold, role_of
@@ -161,7 +161,12 @@ def make_plan(
         **({} if car is None else _car_lines(demand, car)),
     )
     with store.atomic():
-        store.carries.add(_carry(report))
+        take = things_for(
+            conditions,
+            cold_below_c=ready.assume.cold_below_c,
+            hot_above_c=ready.assume.hot_above_c,
+        )
+        store.carries.add(replace(_carry(report), name=asked.name or report.conditions, take=take))
         save_plan(store, report)
         keep_first_putts(store, report.conditions, demand, choice.chosen)
         save_asked(store, report.conditions, asked)

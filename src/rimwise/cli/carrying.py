@@ -93,6 +93,9 @@ def plan(
         int,
         typer.Option(min=0, help="Alternates left in the car, swapped in once the day is felt."),
     ] = 0,
+    name_it: Annotated[
+        str | None, typer.Option("--as", metavar="OCCASION", help="Keep the carry by this name.")
+    ] = None,
     again: Annotated[
         bool, typer.Option("--again", help="Take the wishes of the last plan of these conditions.")
     ] = False,
@@ -145,6 +148,7 @@ def plan(
         cart=(cart or "") if fit_cart or cart is not None or slope is not None else None,
         slopes=(slope, None, None),
         car=car,
+        name=name_it,
     )
     with session_of(context).store() as store:
         units = units_of(store)

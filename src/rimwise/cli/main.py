@@ -12,6 +12,7 @@ import typer
 
 from rimwise import __version__
 from rimwise.cli import (
+    carries,
     carrying,
     checking,
     courses,
@@ -75,6 +76,7 @@ weather.add_to(app)
 checking.add_to(app)
 wearing.add_to(app)
 carrying.add_to(app)
+carries.add_to(app)
 wishing.add_to(app)
 throwing.add_to(app)
 holes.add_to(app)

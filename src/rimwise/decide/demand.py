@@ -111,12 +111,16 @@ class Demand:
         Both are from the reporting throws; the error is one standard error of the mean, the
         error of the strokes-to-finish behind them included.
         """
+        return _mean_and_error(self.samples(chosen))
+
+    def samples(self, chosen: Sequence[int] | None = None) -> NDArray[np.float64]:
+        """Return strokes per round with a set of discs (all when ``None``) by reporting throw."""
         everything = self.serves(range(len(self.fleet)))
         tees = np.flatnonzero([row.kind == "tee" for row in self.rows])
         per_sample = self._per_sample(tees, everything[tees])
         if chosen is not None:
             per_sample = per_sample + self._difference(self.serves(chosen), everything)
-        return _mean_and_error(per_sample)
+        return per_sample
 
     def difference(self, first: Sequence[int], second: Sequence[int]) -> tuple[float, float]:
         """Return strokes per round that ``first`` costs more than ``second``, and the error.

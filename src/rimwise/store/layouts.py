@@ -81,6 +81,8 @@ CARRIES = Layout(
     children=[
         Children.texts("disc_ids", "carry_discs", "disc_id"),
         Children.texts("alternates", "carry_alternates", "disc_id"),
+        Children.records("items", "carry_items", CartItem),
+        Children.texts("take", "carry_take", "thing"),
     ],
     references=_names_disc("disc_ids", "alternates"),
 )
