@@ -89,6 +89,8 @@ def _escaped(text: str) -> str:
 
 
 def _story(store: Store, since: str, conditions: str) -> tuple[str, ...]:
+    if since == conditions:
+        raise InputError(f"{since!r} is named twice; name the season before it after --since.")
     swaps: SwapReport | None = load_swaps(store, since, conditions)
     if swaps is None:
         raise NotFoundError(

@@ -43,6 +43,8 @@ def test_the_story_is_that_of_the_kept_swap_list(store):
         assert sentence in told.text
     with pytest.raises(NotFoundError, match="rimwise swap spring winter"):
         share(store, "winter", since="spring")
+    with pytest.raises(InputError, match="named twice"):
+        share(store, "winter", since="winter")
 
 
 def test_a_name_is_shown_in_markdown_as_it_was_typed():
