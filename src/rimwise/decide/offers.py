@@ -87,6 +87,7 @@ def looked_at_again(problem: Problem, chosen: Chosen, sky: Sky) -> tuple[Chosen,
     """
     from rimwise.decide._holes import land
 
+    chosen = replace(chosen, policy=_nowhere_at_a_loss(problem, chosen.policy))
     tee = _from_tee(problem, chosen, sky)
     best = tee[0][0]
     if (best == chosen.policy[-1]).all():
@@ -101,6 +102,23 @@ def looked_at_again(problem: Problem, chosen: Chosen, sky: Sky) -> tuple[Chosen,
     land(sky, problem.terrain, problem.rules, problem.wind_rad, lie, action, ends, said)
     where[-1], codes[-1] = ends[0, 0], said[0, 0]
     return replace(chosen, policy=policy, cost=cost, where=where, codes=codes), tee
+
+
+def _nowhere_at_a_loss(problem: Problem, policy: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Give lies without an action, to which few discs led the search, that of the nearest lie."""
+    lost = np.flatnonzero(policy[:, 0] < 0)
+    able = np.flatnonzero(policy[:, 0] >= 0)
+    if not len(lost) or not len(able):
+        return policy
+    lies = problem.lattice.lies
+    filled = policy.copy()
+    for lie in lost:
+        base = policy[able, 1].astype(np.intp)
+        allowed = able[problem.allowed[int(lies[lie, 2]), base]]
+        among = allowed if len(allowed) else able
+        away_m = np.hypot(*(lies[among, :2] - lies[lie, :2]).T)
+        filled[lie] = policy[among[np.argmin(away_m)]]
+    return filled
 
 
 def _from_tee(problem: Problem, chosen: Chosen, sky: Sky) -> Tee:
