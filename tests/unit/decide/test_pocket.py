@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from small_worlds import demand, season, straight, windy
 
-from rimwise.decide.pocket import find_rule
+from rimwise.decide.pocket import _conditions, find_rule
 
 
 def test_one_disc_needs_one_rule_and_costs_nothing() -> None:
@@ -46,6 +46,14 @@ def test_the_wind_is_felt_from_the_side_it_comes_from() -> None:
     assert said.get("wind from the left", 1) == 1
     assert said.get("wind from the right", 3) == 3
     assert {"wind from the left", "wind from the right"} & set(said)
+
+
+def test_shorter_and_longer_divide_throws_at_their_distance() -> None:
+    table = demand([windy(0.0, 0.0)], straight(45.0, 75.0, 115.0))
+    away = np.array([row.lie.distance_m for row in table.rows])
+    for kind, metres, holds in _conditions(table):
+        if metres is not None:
+            assert np.array_equal(holds, away < metres if kind == "shorter" else away >= metres)
 
 
 def test_what_a_rule_costs_is_told_on_throws_it_was_not_chosen_on() -> None:

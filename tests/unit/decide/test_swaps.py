@@ -83,6 +83,19 @@ def test_when_only_the_air_on_the_hands_changes_the_cause_is_grip() -> None:
     assert all(cause.strokes == 0.0 and not cause.undoes for cause in others)
 
 
+def test_what_changed_is_what_two_tables_of_their_own_say() -> None:
+    """The old season on its own lies and values: near the new one's with everything taken back."""
+    fleet = pair("slick premium", "soft base")
+    wet = replace(CALM, name="cold rain", grip=(0.0, 1.0, 0.0, 0.0))
+    swap, table = swapped(fleet, CALM, wet, straight(60.0, 100.0))
+    sim = simulator(assume=ALIKE, choosing=128, reporting=384)
+    before = build_demand(sim, fleet, [CALM], straight(60.0, 100.0), PUTTING, ALIKE)
+    (now, now_se), (then, then_se) = table.difference([0], [1]), before.difference([0], [1])
+    error = 4.0 * float(np.hypot(now_se, then_se)) + 0.1 * abs(now - then)
+    assert swap.changed == pytest.approx(now - then, abs=error)
+    assert now - then > 2.0 * error
+
+
 def test_a_disc_that_comes_alone_has_a_cause_too() -> None:
     """It joins the slick one: its grip pays in the cold rain, and nothing else would."""
     fleet = pair("slick premium", "soft base")
