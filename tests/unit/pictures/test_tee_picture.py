@@ -1,0 +1,96 @@
+"""The picture of choices shows each of them where it is, and says it all in words."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import picture_examples as examples
+import pytest
+from reading import SVG, measures, parse, points, texts, windows
+
+from rimwise.decide.tee_report import Contour, GroundPoint, TeeChoice, TeeDay, TeeReport
+from rimwise.pictures.tee import tee_svg
+
+HOLE = examples.hole_line(0)
+
+
+def choice(name: str, aside_m: float) -> TeeChoice:
+    return TeeChoice(
+        disc_id=name, disc_label=name, line="backhand, flat, low", aim="aim at the basket",
+        landing="it ends 4 m short of the basket", chances="", compared="", style="backhand",
+        hyzer_deg=0.0, launch_deg=10.0, effort=1.0, aim_left_m=0.0, strokes=2.9, strokes_se=0.01,
+        better=None, better_se=None, putt_next=0.5, again=0.5, penalty=0.1, water=0.1, trees=0.0,
+        gone=0.01,
+        path=tuple((x, y + aside_m * x / HOLE.length_m, z) for x, y, z in HOLE.path),
+        dots=tuple((x, y + aside_m) for x, y in HOLE.dots),
+        outline=tuple((x, y + aside_m) for x, y in HOLE.outline),
+    )  # fmt: skip
+
+
+def day(count: int = 2) -> TeeDay:
+    trees = [GroundPoint(x, 0.1 * x / HOLE.length_m, 9.0 if 20 < x < 40 else 0.0)
+             for x in range(0, 70, 2)]  # fmt: skip
+    ring = tuple((x, y) for x in (10.0, 11.0) for y in (-15.0, -5.0, 5.0, 15.0))
+    return TeeDay(
+        day="breezy", share=1.0, wind="light breeze 3 m/s from the left", wind_m_s=3.0,
+        wind_from_deg=270.0, strokes=2.9, putt="", winds=(), over_water="", floating="",
+        choices=tuple(choice(f"disc {n}", 9.0 * n) for n in range(count)),
+        contours=(Contour(3.0, ring),), profile=tuple(trees),
+    )  # fmt: skip
+
+
+def report(lie: tuple[float, float] = (0.0, 0.0), **other: object) -> TeeReport:
+    made = TeeReport(
+        headline="", hole="1", course="c", conditions="winter", length_m=HOLE.length_m,
+        elevation_change_m=0.1, bearing_deg=30.0, lie=lie, kind="", discs=3, days=(day(),),
+        areas=HOLE.areas, attribution="\u00a9 a map", cautions=(),
+    )  # fmt: skip
+    return replace(made, **other)
+
+
+@pytest.mark.parametrize("count", [0, 1, 2, 3])
+@pytest.mark.parametrize("units", ["m", "ft"])
+def test_it_is_sound_and_says_every_choice(count: int, units: str) -> None:
+    root = parse(tee_svg(report(), day(count), units))  # type: ignore[arg-type]
+    said = root.find(SVG + "desc").text
+    for n in range(count):
+        assert f"Choice {n + 1}: disc {n}" in said
+    assert "Wind: light breeze" in said
+    assert all("nan" not in text and "inf" not in text for text in map(str, measures(root)))
+
+
+def test_each_choice_has_its_number_its_dots_and_its_path() -> None:
+    _, plan, _ = windows(parse(tee_svg(report(), day(3))))
+    at = texts(plan)
+    assert {"1", "2", "3", "tee", "basket", "3.0"} <= set(at)
+    lines = [points(line) for line in plan.own("polyline")]
+    for one in day(3).choices:
+        path = [(pytest.approx(-p[1], abs=0.006), pytest.approx(p[0], abs=0.006)) for p in one.path]
+        assert path in lines
+    dashes = {line.attrib.get("stroke-dasharray") for line in plan.own("polyline")}
+    assert len(dashes) >= 3  # kinds of line, not colours alone
+
+
+def test_the_number_stands_on_the_side_away_from_the_other_choice() -> None:
+    _, plan, _ = windows(parse(tee_svg(report(), day(2))))
+    circles = [c for c in plan.own("circle") if float(c.attrib["r"]) / plan.px > 8.0]
+    first, second = sorted(circles, key=lambda c: float(c.attrib["cx"]), reverse=True)
+    assert float(first.attrib["cx"]) > float(second.attrib["cx"])  # the second is 9 m left
+    assert second.attrib["stroke"] != first.attrib["stroke"]
+
+
+def test_the_side_view_shows_trees_over_the_ground() -> None:
+    _, _, side = windows(parse(tee_svg(report(), day())))
+    assert "trees to 9 m" in texts(side)
+    assert any("apex" in words for words in texts(side))
+
+
+def test_away_from_the_tee_it_says_where_you_stand() -> None:
+    _, plan, side = windows(parse(tee_svg(report(lie=(50.0, 4.0)), day(1))))
+    assert "you" in texts(plan)
+    assert "you" in texts(side)
+
+
+def test_where_only_the_length_is_known_there_is_no_north() -> None:
+    _, plan, _ = windows(parse(tee_svg(report(bearing_deg=None, areas=()), day(1))))
+    assert "N" not in texts(plan)
