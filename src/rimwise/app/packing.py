@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+from rimwise.app.asking import carry_named
 from rimwise.app.box import assumptions_of, pick, units_of
 from rimwise.app.reports import load_plan
 from rimwise.decide.report import PlanReport
 from rimwise.errors import InputError
+from rimwise.packing.measuring import centre_of_mass_from_weighings
 from rimwise.packing.placement import (
     Alternative,
     Packing,
@@ -16,13 +18,29 @@ from rimwise.packing.placement import (
     pack,
     steadiest,
 )
-from rimwise.packing.statics import CAUTION, Side, gust_that_tips_m_s
+from rimwise.packing.statics import (
+    CAUTION,
+    CartLoad,
+    MassAt,
+    Side,
+    gust_that_tips_m_s,
+    tipping_words,
+)
 from rimwise.records.assumptions import Assumptions
 from rimwise.records.carts import Cart
 from rimwise.records.words import Units, wind_speed
 from rimwise.store.store import Store
 
-__all__ = ["OtherWay", "PackReport", "PackedCart", "PocketLine", "make_packing", "pack_cart"]
+__all__ = [
+    "Measured",
+    "OtherWay",
+    "PackReport",
+    "PackedCart",
+    "PocketLine",
+    "make_packing",
+    "measure_cart",
+    "pack_cart",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +70,8 @@ class OtherWay:
 class PackReport:
     """The packed cart.
 
-    Angles are slopes on which the parked cart falls, degrees; ``words`` says it.
+    Angles are slopes on which the parked cart falls, degrees; ``words`` says it. ``changes``
+    say how it stands with one thing taken off or moved and the discs left where they are.
     """
 
     cart: str
@@ -71,6 +90,7 @@ class PackReport:
     gust: str
     others: tuple[OtherWay, ...]
     caution: str
+    changes: tuple[OtherWay, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,6 +112,10 @@ def pack_cart(
     *,
     cart: str | None = None,
     backward_deg: float | None = None,
+    forward_deg: float | None = None,
+    sideways_deg: float | None = None,
+    wind_slope_deg: float = 0.0,
+    carry: str | None = None,
 ) -> PackedCart:
     """Pack the cart for a planned carry: most used most at hand, and it stands.
 
@@ -100,6 +124,12 @@ def pack_cart(
     backward_deg
         Slope that the parked cart has to stand without falling backward; when not given, the
         assumed one is tried and the steadiest packing taken where none stands it.
+    forward_deg, sideways_deg
+        Slopes that it has to stand besides.
+    wind_slope_deg
+        Slope, dropping to the side the wind blows to, on which the umbrella is open.
+    carry
+        A kept carry, by name or number, whose own things ride along.
 
     Raises
     ------
@@ -108,26 +138,37 @@ def pack_cart(
     """
     plan = load_plan(store, conditions)
     frame = pick(store.carts, "cart", cart)
+    if carry is not None:
+        frame = replace(frame, items=(*frame.items, *carry_named(store, carry).items))
     discs = _packing_discs(plan)
     assume = assumptions_of(store)
     asked = assume.cart_stands_deg if backward_deg is None else backward_deg
     notice = ""
     try:
-        packing = pack(frame, discs, backward_deg=asked)
+        packing = pack(
+            frame,
+            discs,
+            backward_deg=asked,
+            forward_deg=forward_deg,
+            sideways_deg=sideways_deg,
+        )
     except InputError:
         packing = steadiest(frame, discs)
-        if backward_deg is not None or packing.angles_deg.backward >= asked:
+        wished = (backward_deg, forward_deg, sideways_deg) != (None, None, None)
+        if wished or packing.angles_deg.backward >= asked:
             raise
         notice = (
             f"No packing stands a {asked:.0f}° slope; this is the steadiest one. "
             "Move mass down or forward, or use a lighter upper pouch."
         )
     others = alternatives(frame, discs)[1:]  # the first is the handiest again
-    gust = _gust_words(frame, packing, assume, units_of(store))
+    gust = _gust_words(frame, packing, assume, units_of(store), wind_slope_deg)
     return PackedCart(frame, plan, packing, others, asked, notice, gust)
 
 
-def _gust_words(cart: Cart, packing: Packing, assume: Assumptions, units: Units) -> str:
+def _gust_words(
+    cart: Cart, packing: Packing, assume: Assumptions, units: Units, slope_deg: float
+) -> str:
     """Say which wind on an open umbrella tips the cart, where one rides along."""
     if not any("umbrella" in item.name.lower() for item in cart.items):
         return ""
@@ -137,13 +178,17 @@ def _gust_words(cart: Cart, packing: Packing, assume: Assumptions, units: Units)
             side,
             area_m2=assume.umbrella_area_m2,
             height_m=assume.umbrella_height_m,
+            slope_deg=slope_deg,
         )
         for side in ("backward", "forward", "left", "right")
     }
     weakest = min(winds, key=lambda side: winds[side])
     way = weakest if weakest in ("backward", "forward") else f"to the {weakest}"
+    where = "level ground" if slope_deg == 0.0 else f"a {slope_deg:g}° slope dropping that way"
+    if winds[weakest] == 0.0:
+        return f"On {where} it falls {way} without any wind."
     return (
-        f"With the umbrella up on level ground, a wind of {wind_speed(winds[weakest], units)} "
+        f"With the umbrella up on {where}, a wind of {wind_speed(winds[weakest], units)} "
         f"tips it {way}; a sudden gust may do it sooner."
     )
 
@@ -154,9 +199,69 @@ def make_packing(
     *,
     cart: str | None = None,
     backward_deg: float | None = None,
+    forward_deg: float | None = None,
+    sideways_deg: float | None = None,
+    wind_slope_deg: float = 0.0,
+    carry: str | None = None,
+    without: str | None = None,
+    move: tuple[str, float, float, float] | None = None,
 ) -> PackReport:
-    """Pack the cart as :func:`pack_cart` does, and tell it."""
-    return _report(pack_cart(store, conditions, cart=cart, backward_deg=backward_deg))
+    """Pack the cart as :func:`pack_cart` does, and tell it.
+
+    Parameters
+    ----------
+    without
+        A thing on the cart, or a pocket with what is in it, to be told without.
+    move
+        A thing on the cart and where to hang it instead: metres forward, left, up.
+    """
+    packed = pack_cart(
+        store,
+        conditions,
+        cart=cart,
+        backward_deg=backward_deg,
+        forward_deg=forward_deg,
+        sideways_deg=sideways_deg,
+        wind_slope_deg=wind_slope_deg,
+        carry=carry,
+    )
+    changes = tuple(_without(packed, item.name) for item in packed.cart.items) + (
+        () if without is None else (_without(packed, without),)
+    )
+    if move is not None:
+        changes += (_moved(packed, *move),)
+    return replace(_report(packed), changes=changes)
+
+
+def _without(packed: PackedCart, name: str) -> OtherWay:
+    """Return the cart as packed without one thing, or without a pocket and what is in it."""
+    load = packed.packing.load
+    left = [item for item in load.items if item.name not in (name, f"in {name}")]
+    if len(left) == len(load.items) or name == packed.cart.name:
+        things = [item.name for item in packed.cart.items]
+        things += [pocket.name for pocket in packed.cart.pockets]
+        raise InputError(f"there is no {name!r} on the cart; it has {', '.join(things)}.")
+    return _as_told(f"without {name}", replace(load, items=left))
+
+
+def _moved(packed: PackedCart, name: str, x_m: float, y_m: float, z_m: float) -> OtherWay:
+    load = packed.packing.load
+    things = {item.name for item in packed.cart.items}
+    if name not in things:
+        told = ", ".join(sorted(things)) or "none"
+        raise InputError(f"{name!r} is no thing on the cart that can move; it has {told}.")
+    items = [
+        MassAt(name, item.mass_kg, x_m, y_m, z_m) if item.name == name else item
+        for item in load.items
+    ]
+    return _as_told(f"{name} moved", replace(load, items=items))
+
+
+def _as_told(name: str, load: CartLoad) -> OtherWay:
+    angles = load.tipping_angles_deg
+    return OtherWay(
+        name, tipping_words(load), angles.backward, angles.forward, angles.left, angles.right
+    )
 
 
 def _packing_discs(plan: PlanReport) -> list[PackingDisc]:
@@ -203,3 +308,43 @@ def _report(packed: PackedCart) -> PackReport:
 def _other(name: str, packing: Packing) -> OtherWay:
     angles = packing.angles_deg
     return OtherWay(name, packing.words, angles.backward, angles.forward, angles.left, angles.right)
+
+
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """Where an empty cart's mass sits, as its file asks for it."""
+
+    com_x_m: float
+    com_z_m: float
+    words: str
+
+
+def measure_cart(
+    whole_kg: float,
+    foot_level_kg: float,
+    foot_raised_kg: float,
+    axle_to_foot_m: float,
+    wheel_radius_m: float,
+    raised_m: float,
+) -> Measured:
+    """Say where the mass of an empty cart sits, from three weighings and three lengths.
+
+    Raises
+    ------
+    InputError
+        When the readings fit no cart.
+    """
+    ahead_m, high_m = centre_of_mass_from_weighings(
+        whole_kg=whole_kg,
+        foot_level_kg=foot_level_kg,
+        foot_raised_kg=foot_raised_kg,
+        axle_to_foot_m=axle_to_foot_m,
+        wheel_radius_m=wheel_radius_m,
+        raised_m=raised_m,
+    )
+    return Measured(
+        ahead_m,
+        high_m,
+        f"Its mass sits {ahead_m:.3f} m in front of the axle and {high_m:.3f} m above the ground: "
+        f'write "com_x_m": {ahead_m:.3f} and "com_z_m": {high_m:.3f} in the cart\'s file.',
+    )

@@ -222,14 +222,53 @@ def pack(
         float | None,
         typer.Option(help="Slope in degrees that the parked cart has to stand, backward."),
     ] = None,
+    forward: Annotated[float | None, typer.Option(help="The same, forward.")] = None,
+    sideways: Annotated[float | None, typer.Option(help="The same, to both sides.")] = None,
+    wind_slope: Annotated[
+        float, typer.Option(min=0, max=60, help="Slope on which the umbrella is open, downwind.")
+    ] = 0.0,
+    carry: Annotated[
+        str | None, typer.Option(help="A kept carry whose own things ride along.")
+    ] = None,
+    without: Annotated[
+        str | None,
+        typer.Option(metavar="THING", help="How it stands without this thing or pocket."),
+    ] = None,
+    move: Annotated[
+        tuple[str, float, float, float] | None,
+        typer.Option(metavar="THING X Y Z", help="How it stands with a thing moved there, metres."),
+    ] = None,
+    weighed: Annotated[
+        tuple[float, float, float, float, float, float] | None,
+        typer.Option(
+            metavar="WHOLE FOOT RAISED LENGTH RADIUS BLOCK",
+            help="Say where your empty cart's mass sits: three weighings in kg, then axle to "
+            "foot, wheel radius and height of the block in m.",
+        ),
+    ] = None,
     as_json: _Json = False,
 ) -> None:
     """Say what goes in which pocket, and where the cart tips."""
-    from rimwise.app.packing import make_packing
+    from rimwise.app.packing import make_packing, measure_cart
     from rimwise.cli.show import show_packing
 
+    if weighed is not None:
+        measured = measure_cart(*weighed)
+        emit(measured, as_json, lambda: say(measured.words))
+        return
     with session_of(context).store() as store:
-        report = make_packing(store, conditions, cart=cart, backward_deg=slope)
+        report = make_packing(
+            store,
+            conditions,
+            cart=cart,
+            backward_deg=slope,
+            forward_deg=forward,
+            sideways_deg=sideways,
+            wind_slope_deg=wind_slope,
+            carry=carry,
+            without=without,
+            move=move,
+        )
     emit(report, as_json, lambda: show_packing(report))
 
 

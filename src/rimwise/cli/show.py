@@ -229,6 +229,15 @@ def show_packing(report: PackReport) -> None:
         say(report.gust)
     for other in report.others:
         say(f"{other.name}: backward at {other.backward_deg:.1f}°", indent=2)
+    if report.changes:
+        say("With the discs left where they are:")
+    for change in report.changes:
+        say(
+            f"{change.name}: backward at {change.backward_deg:.1f}°, forward "
+            f"{change.forward_deg:.1f}°, left {change.left_deg:.1f}°, right "
+            f"{change.right_deg:.1f}°",
+            indent=2,
+        )
     say(report.caution)
 
 
