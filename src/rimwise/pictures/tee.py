@@ -378,8 +378,10 @@ def _draw_canopy(scene: Scene, day: TeeDay, units: Units) -> None:
         said = f"trees to {distance(max(high for _, _, high in run), units)}"
         x = 0.5 * (top[0][0] + top[-1][0])
         half = text_width_px(said, 11) / 2 * scene.px
-        x = min(max(x, scene.left + half), scene.right - half)
-        scene.text(x, max(p[1] for p in top) + 4 * scene.px, said, size_px=11, anchor="middle")
+        ends = 44 * scene.px  # where "tee" and "basket" stand
+        x = min(max(x, scene.left + half + ends), scene.right - half - ends)
+        low = min(z for _, z, _ in run)  # under the ground, where no flight is
+        scene.text(x, low - 13 * scene.px, said, size_px=11, anchor="middle")
 
 
 def _mark_apexes(scene: Scene, paths: Sequence[Sequence[XY]], units: Units) -> None:
