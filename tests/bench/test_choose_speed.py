@@ -52,7 +52,7 @@ def season(seed: int, noise: float) -> tuple[Any, Any]:
 
 
 def wishes(seed: int) -> dict[str, Any]:
-    """Every kind of wish at once: weight, one of four, few changes, a moment, groups, must, never."""
+    """Every kind of wish: weight, one of four, few changes, a moment, groups, must, never."""
     rng = np.random.default_rng(1000 + seed)
     discs = np.arange(60)
     mass, earlier = rng.uniform(0.15, 0.18, 60), np.isin(discs, rng.choice(60, 20, replace=False))
