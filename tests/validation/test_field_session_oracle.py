@@ -91,7 +91,7 @@ def test_knowing_the_disc_that_is_thrown_anyway_saves_the_square_of_the_mistake(
 def test_a_carry_that_a_swap_would_help_today_already_does_not_count_as_changed_by_evidence():
     """A carry is chosen within an error of the cheapest; what is known today is no news."""
     slopes = np.zeros((1, 2, 2))
-    stakes = Stakes(np.array([[3.004, 3.0]]), np.ones(1), slopes[None], 0.0 * slopes, (0,))
+    stakes = Stakes(np.array([[3.04, 3.0]]), np.ones(1), slopes[None], 0.0 * slopes, (0,))
     found = session_worth(stakes, _doubt(6.0, 9.0), [Ask(1, throws=5)])
     assert found.changes == 0.0
 

@@ -14,6 +14,7 @@ from rimwise.app.planning import Prepared, prepare
 from rimwise.app.reports import load_plan, plan_names
 from rimwise.beliefs.fleet import Fleet, build_fleet
 from rimwise.decide.demand import Demand
+from rimwise.decide.overlaps import HARDLY, Overlap, find_overlaps
 from rimwise.decide.pocket import Clause, find_rule
 from rimwise.decide.report import PlanReport
 from rimwise.decide.wanted import (
@@ -45,8 +46,6 @@ Progress = Callable[[str, float], None]
 MOST_WISHES = 20
 #: Less saved a round than this is told as nothing.
 _NOTHING = 0.005
-#: Discs that make fewer throws a round than this are hardly thrown.
-_HARDLY = 0.05
 #: Overlapping pairs told.
 _MOST_OVERLAPS = 5
 #: Candidates for a gap: speeds, and (turn, fade) at low and at high speed.
@@ -70,16 +69,6 @@ class GapTold:
     saves: float
     saves_se: float
     words: str
-
-
-@dataclass(frozen=True, slots=True)
-class Overlap:
-    """Two carried discs of which either does the other's work for ``strokes`` a round."""
-
-    first: str
-    second: str
-    strokes: float
-    strokes_se: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -202,14 +191,14 @@ def tell_gaps(
     found = find_gaps(wide, carry, range(own, own + len(candidates)))
     gaps = tuple(_gap_told(wide, gap, kinds[gap.disc - own], ready.units) for gap in found)
     thrown = {purpose.disc_id: purpose.throws for purpose in planned.plan.purposes}
-    hardly = tuple(disc for disc in planned.plan.chosen if thrown.get(disc, 0.0) < _HARDLY)
+    hardly = tuple(disc for disc in planned.plan.chosen if thrown.get(disc, 0.0) < HARDLY)
     plans = tuple(plan_names(store))
     ever = {disc for name in plans for disc in load_plan(store, name).chosen}
     at_home = tuple(disc for disc in ready.fleet.ids if disc not in ever)
     report = GapsReport(
         conditions=planned.plan.conditions,
         gaps=gaps,
-        overlaps=_overlaps(demand, carry),
+        overlaps=find_overlaps(demand, carry),
         hardly=hardly,
         at_home=at_home,
         plans=plans,
@@ -289,28 +278,6 @@ def _kind_words(demand: Demand, rows: Sequence[int], units: Units) -> str:
     holes = list(dict.fromkeys(demand.rows[r].hole for r in rows))
     listed = words.joined(holes[:4]) if len(holes) <= 4 else f"{words.joined(holes[:4], 'and')} too"
     return f"{what} of {span}{felt} (hole{'' if len(holes) == 1 else 's'} {listed})"
-
-
-def _overlaps(demand: Demand, carry: Sequence[int]) -> tuple[Overlap, ...]:
-    """Return pairs of thrown discs of which one does the other's work, within error."""
-    serves = demand.serves(carry)
-    throws = {disc: float(demand.weights[serves == disc].sum()) for disc in carry}
-    found: dict[tuple[str, str], Overlap] = {}
-    for gone in carry:
-        if throws[gone] < _HARDLY or len(carry) < 2:
-            continue
-        kept = [disc for disc in carry if disc != gone]
-        rows = serves == gone
-        stands = demand.serves(kept)[rows]
-        work = {disc: float(demand.weights[rows] @ (stands == disc)) for disc in kept}
-        deputy = max(kept, key=lambda disc: (work[disc], -disc))
-        lost, error = demand.difference(kept, carry)
-        if work[deputy] < 0.5 * throws[gone] or throws[deputy] < _HARDLY or lost >= 2.0 * error:
-            continue
-        first, second = sorted((demand.fleet.ids[gone], demand.fleet.ids[deputy]))
-        if (first, second) not in found or lost < found[first, second].strokes:
-            found[first, second] = Overlap(first, second, lost, error)
-    return tuple(sorted(found.values(), key=lambda one: (one.strokes, one.first, one.second)))
 
 
 def _gaps_sentences(report: GapsReport) -> tuple[str, ...]:

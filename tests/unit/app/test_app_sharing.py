@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 
 import pytest
 
@@ -31,6 +32,22 @@ def test_the_list_names_every_carried_disc_once_in_the_order_of_the_pockets(stor
     for disc in plan.chosen:
         assert sum(labels[disc] in row for row in rows) == 1
     assert ("# " in told.text) == (form == "markdown")
+
+
+def test_the_handiest_pocket_comes_first_whatever_it_is_called(store):
+    (name,) = store.carts.keys()
+    cart = store.carts.get(name)
+    called = {pocket.name: f"{9 - pocket.at_hand} {pocket.name}" for pocket in cart.pockets}
+    store.carts.put(
+        replace(cart, pockets=tuple(replace(p, name=called[p.name]) for p in cart.pockets))
+    )
+    told = share(store, "winter").text
+    places = [
+        told.find(f"{called[p.name]}:") for p in sorted(cart.pockets, key=lambda p: p.at_hand)
+    ]
+    filled = [place for place in places if place >= 0]
+    assert len(filled) >= 1
+    assert filled == sorted(filled)
 
 
 @pytest.mark.usefixtures("rough")

@@ -20,7 +20,7 @@ from small_worlds import (
 )
 
 from rimwise.decide.demand import build_demand
-from rimwise.decide.wanted import find_gaps, known_draws, value_of_wanted, with_more
+from rimwise.decide.wanted import _saved, find_gaps, known_draws, value_of_wanted, with_more
 from rimwise.errors import InputError
 
 
@@ -49,6 +49,24 @@ def test_a_twin_of_an_owned_disc_fills_no_gap_and_a_useful_one_does() -> None:
     assert (gaps[0].saves, gaps[0].saves_se) == (saved, error)
     assert sum(share for _, share in gaps[0].kinds) == pytest.approx(1.0)
     assert [gap.disc for gap in find_gaps(wide, [0, 1, 2, 3], [5])] == []
+
+
+def test_a_gap_that_is_filled_is_not_told_again() -> None:
+    """Two of one mold: the second is worth hardly anything once the first is carried."""
+    table = season()
+    pairs = fleet_of([disc("one", "FW 7"), disc("other", "FW 7")])
+    wide = with_more(simulator(), table, pairs, ASSUME)
+    gaps = find_gaps(wide, [0], [4, 5])
+    alone = {d: wide.difference([0], [0, d])[0] for d in (4, 5)}
+    assert gaps[0].saves == alone[gaps[0].disc]
+    for gap in gaps[1:]:
+        assert gap.saves < 0.5 * alone[gap.disc]
+
+
+def test_a_disc_that_is_no_use_saves_nothing_at_all() -> None:
+    table = season()
+    worse = replace(table, cost=np.hstack([table.cost, table.cost.max(axis=1)[:, None] + 1.0]))
+    assert _saved(worse, [0, 1, 2, 3], 4, room=False) == 0.0
 
 
 def test_known_draws_spread_as_the_beliefs_do_and_are_surely_known() -> None:
