@@ -145,10 +145,8 @@ def make_plan(
     stands = stands_for(store, ready.fleet, asked, ready.assume)
     demand = held_back(ready.demand(conditions, progress), putting)
     progress("choosing", 1.0)
-    choice, car = choose_carry(demand, wishes, stands), None
-    if asked.car:
-        car = choose_with_car(demand, wishes, asked.car)
-        choice = car.carry
+    car = choose_with_car(demand, wishes, asked.car, stands) if asked.car else None
+    choice = choose_carry(demand, wishes, stands) if car is None else car.carry
     curve = how_many_curve(demand, MOST_DISCS, wishes)
     report = _report(
         ready, conditions, demand, choice, curve, wishes, on or date.today(), seed, asked.keep

@@ -15,7 +15,14 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from rimwise.decide.carry import LEAST_TOLERANCE, CarryChoice, Wishes, choose_carry, per_round
+from rimwise.decide.carry import (
+    LEAST_TOLERANCE,
+    CarryChoice,
+    Stands,
+    Wishes,
+    choose_carry,
+    per_round,
+)
 from rimwise.decide.choose import choose, choose_in_order
 from rimwise.decide.conflict import count_rule
 from rimwise.decide.criteria import Score, Strokes
@@ -50,18 +57,20 @@ class TwoStage:
     gap: float
 
 
-def choose_with_car(demand: Demand, wishes: Wishes, alternates: int) -> TwoStage:
+def choose_with_car(
+    demand: Demand, wishes: Wishes, alternates: int, stands: Stands | None = None
+) -> TwoStage:
     """Choose a carry and at most so many alternates for the swap at the car.
 
     Every day's carry obeys the owner's wishes; the least change is made that comes within the
-    error of the day's best.
+    error of the day's best. ``stands`` is asked of the carry, not of the swapped sets.
 
     Raises
     ------
     InputError
         When the wishes contradict each other.
     """
-    choose_carry(demand, wishes)  # refuses what cannot be met, in words
+    choose_carry(demand, wishes, stands)  # refuses what cannot be met, in words
     pool, gap = _pool(demand, wishes, alternates)
     discs = len(demand.fleet)
     outside = tuple(d for d in range(discs) if d not in pool)
@@ -69,7 +78,7 @@ def choose_with_car(demand: Demand, wishes: Wishes, alternates: int) -> TwoStage
     inside = replace(
         wishes, never=tuple({*wishes.never, *outside}), rules=(*wishes.rules, *staying)
     )
-    carry = choose_carry(demand, inside)
+    carry = choose_carry(demand, inside, stands)
     swaps, served = [], demand.serves(carry.chosen)
     after = served.copy()
     for day in range(len(demand.days)):

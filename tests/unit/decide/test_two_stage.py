@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from itertools import combinations
 
@@ -12,6 +13,7 @@ from hypothesis import strategies as st
 from small_worlds import FOUR, season
 
 from rimwise.decide.carry import Wishes, choose_carry, held_back, per_round
+from rimwise.decide.conflict import Rule, count_rule
 from rimwise.decide.demand import Demand
 from rimwise.decide.two_stage import choose_with_car
 from rimwise.errors import InputError
@@ -67,6 +69,17 @@ def test_what_comes_along_is_the_best_of_all(
     assert least - 1e-6 <= told <= least + found.carry.tolerance * shares + 1e-6
     assert len(found.alternates) <= alternates
     assert abs(found.gap) <= 1e-6
+
+
+def test_the_carry_stands_where_that_is_asked() -> None:
+    heavy = choose_with_car(season(), Wishes(3), 1).carry.chosen
+    barred = count_rule("not these together", len(FOUR), heavy, most=len(heavy) - 1)[0]
+
+    def stands(chosen: Sequence[int]) -> Rule | None:
+        return barred if set(heavy) <= set(chosen) else None
+
+    found = choose_with_car(season(), Wishes(3), 1, stands)
+    assert not set(heavy) <= set(found.carry.chosen)
 
 
 def test_without_room_in_the_car_nothing_is_swapped() -> None:
