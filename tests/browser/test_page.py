@@ -81,7 +81,7 @@ def test_the_sheet_reads_well(browser: Any, address: str, size: str, theme: str)
     page.on("request", lambda request: asked.append(request.url))
     page.on("console", lambda message: wrong.append(message.text))
     page.on("pageerror", lambda error: wrong.append(str(error)))
-    answer = page.goto(f"{address}?plan=summer&since=winter")
+    answer = page.goto(f"{address}sheet?plan=summer&since=winter")
     assert answer.status == 200
     assert page.locator("h1").is_visible()
     assert page.locator("svg[role=img]").count() >= 4
@@ -94,9 +94,48 @@ def test_the_sheet_reads_well(browser: Any, address: str, size: str, theme: str)
     context.close()
 
 
+@pytest.mark.parametrize("path", ["", "discs", "disc/nh27-gold", "log"])
+@pytest.mark.parametrize("size", SIZES)
+def test_each_page_fits_and_breaks_no_rule_of_its_own(
+    browser: Any, address: str, size: str, path: str
+) -> None:
+    width, height = SIZES[size]
+    context = browser.new_context(viewport={"width": width, "height": height})
+    page = context.new_page()
+    wrong: list[str] = []
+    page.on("console", lambda message: wrong.append(message.text))
+    page.on("pageerror", lambda error: wrong.append(str(error)))
+    assert page.goto(f"{address}{path}").status == 200
+    assert page.evaluate("document.documentElement.scrollWidth") <= width
+    ARTEFACTS.mkdir(exist_ok=True)
+    name = path.replace("/", "-") or "home"
+    page.screenshot(path=ARTEFACTS / f"{name}-{size}.png", full_page=True)
+    assert wrong == []
+    context.close()
+
+
+@pytest.mark.parametrize("script", [True, False])
+def test_a_throw_is_logged_with_and_without_script(
+    browser: Any, address: str, script: bool
+) -> None:
+    context = browser.new_context(java_script_enabled=script)
+    page = context.new_page()
+    page.goto(f"{address}log")
+    page.get_by_label("Disc", exact=True).fill("nh27-gold")
+    page.get_by_label("Where it came to rest").fill("far away")
+    page.get_by_role("button", name="Keep this throw").click()
+    page.get_by_role("alert").wait_for()
+    assert page.get_by_label("Where it came to rest").input_value() == "far away"
+    page.get_by_label("Where it came to rest").fill("64m 5L")
+    page.get_by_role("button", name="Keep this throw").click()
+    page.get_by_role("status").wait_for()
+    assert "64 m" in page.get_by_role("status").inner_text()
+    context.close()
+
+
 def test_the_sheet_prints(browser: Any, address: str, tmp_path: Path) -> None:
     page = browser.new_page()
-    page.goto(address)
+    page.goto(f"{address}sheet")
     printed = page.pdf(format="A4")
     assert printed.startswith(b"%PDF")
     assert len(printed) > 10_000

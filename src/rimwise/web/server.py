@@ -1,78 +1,250 @@
-"""One page that shows the current carry, on this computer only."""
+"""The pages, on this computer only: thin faces over the use cases."""
 
 from __future__ import annotations
 
+from datetime import date, datetime
+from functools import cache
 from pathlib import Path
+from typing import Annotated, Any
+from urllib.parse import quote
 
-from fastapi import FastAPI, Request, Response
-from fastapi.responses import HTMLResponse
+from fastapi import Depends, FastAPI, Request, Response
+from fastapi.responses import HTMLResponse, RedirectResponse
+from fastapi.staticfiles import StaticFiles
+from jinja2 import Environment, PackageLoader, StrictUndefined
+from markupsafe import Markup
+from starlette.exceptions import HTTPException
 from starlette.middleware.trustedhost import TrustedHostMiddleware
 
-from rimwise.app.reports import plan_names
-from rimwise.app.sheets import sheet_of
-from rimwise.errors import NotFoundError, RimwiseError
+from rimwise.errors import InputError, NotFoundError, RimwiseError
+from rimwise.records.discs import Status
 from rimwise.store.opening import open_store
+from rimwise.web.editing import CHANGEABLE, StaleError, save_disc, version_of
+from rimwise.web.guarding import HOSTS, Guard
 
 __all__ = ["build_app", "serve_on"]
 
-#: Only this computer is answered, whatever name the network has for it.
-HOSTS = ["127.0.0.1", "localhost", "[::1]"]
-#: Nothing is fetched from anywhere and no script runs.
-POLICY = (
+#: The sheet is one file with its style inside; it runs no script.
+_SHEET_POLICY = (
     "default-src 'none'; style-src 'unsafe-inline'; img-src data:; "
     "frame-ancestors 'none'; base-uri 'none'; form-action 'none'"
 )
+_NOTHING = "Nothing is on file yet: `rimwise init` and `rimwise import` bring your arm and discs."
+
+
+async def _typed(request: Request) -> dict[str, str]:
+    """Return what was typed into a form; files are no part of these forms."""
+    form = await request.form(max_files=0, max_fields=60)
+    return {name: value.strip() for name, value in form.items() if isinstance(value, str)}
+
+
+_Typed = Annotated[dict[str, str], Depends(_typed)]
 
 
 def build_app(data: Path) -> FastAPI:
-    """Return the application that reads one data file."""
+    """Return the application over one data file."""
     app = FastAPI(title="Rimwise", docs_url=None, redoc_url=None, openapi_url=None)
     app.add_middleware(TrustedHostMiddleware, allowed_hosts=HOSTS)
-
-    @app.middleware("http")
-    async def careful(request: Request, call_next):  # type: ignore[no-untyped-def]
-        answer: Response = await call_next(request)
-        answer.headers["Content-Security-Policy"] = POLICY
-        answer.headers["X-Content-Type-Options"] = "nosniff"
-        answer.headers["Referrer-Policy"] = "no-referrer"
-        answer.headers["Cache-Control"] = "no-store"
-        return answer
-
-    @app.get("/", response_class=HTMLResponse)
-    def carry(plan: str | None = None, since: str | None = None) -> HTMLResponse:
-        """Show the sheet of the latest plan, or of the conditions named in the address."""
-        try:
-            with open_store(data) as store:
-                if plan is None and not plan_names(store):
-                    return HTMLResponse(_message("Nothing is planned yet.", _FIRST_STEPS))
-                return HTMLResponse(sheet_of(store, plan, since))
-        except NotFoundError as error:
-            return HTMLResponse(_message("Not found.", str(error)), status_code=404)
-        except RimwiseError as error:
-            return HTMLResponse(_message("That did not work.", str(error)), status_code=500)
-
+    app.add_middleware(Guard)
+    app.mount("/static", StaticFiles(packages=[("rimwise.web", "static")]), name="static")
+    _answer_errors(app)
+    _show_pages(app, data)
+    _take_changes(app, data)
     return app
 
 
-_FIRST_STEPS = (
-    "Bring your discs, a course and some weather with `rimwise import`, "
-    "then run `rimwise plan` and load this page again."
-)
+def _answer_errors(app: FastAPI) -> None:
+    @app.exception_handler(RimwiseError)
+    def trouble(_request: Request, error: Exception) -> Response:
+        status = 404 if isinstance(error, NotFoundError) else 400
+        if not isinstance(error, (InputError, NotFoundError)):
+            status = 500
+        title = "Not found" if status == 404 else "That did not work"
+        return _page("message", title=title, status=status, text=str(error))
+
+    @app.exception_handler(HTTPException)
+    def refused(_request: Request, error: Exception) -> Response:
+        assert isinstance(error, HTTPException)  # noqa: S101 - registered for no other
+        text = "There is no such page." if error.status_code == 404 else error.detail
+        return _page("message", title="No page", status=error.status_code, text=text)
 
 
-def _message(title: str, text: str) -> str:
-    from markupsafe import escape
+def _show_pages(app: FastAPI, data: Path) -> None:
+    @app.get("/")
+    def home(plan: str | None = None) -> Response:
+        from rimwise.app.explaining import explain
+        from rimwise.app.reports import load_plan, plan_names
 
-    return (
-        "<!doctype html><html lang=en><meta charset=utf-8>"
-        "<meta name=viewport content='width=device-width, initial-scale=1'>"
-        f"<title>Rimwise</title><body style='font:1.1rem/1.5 system-ui;max-width:36em;"
-        f"margin:2rem auto;padding:0 1rem'><h1>{escape(title)}</h1><p>{escape(text)}</p>"
+        with open_store(data) as store:
+            names = plan_names(store)
+            if plan is None and not names:
+                text = "Nothing is planned yet. Plan with `rimwise plan`, then load this page."
+                return _page("message", title="No carry yet", text=text)
+            made = load_plan(store, plan)
+            reasons = explain(store, None, made.conditions)
+        purposes = {one.disc_id: one for one in made.purposes}
+        unsure = [
+            made.disc(one.disc_id).label
+            for one in made.purposes
+            if one.stand_in_cost is not None and one.stand_in_cost < 2.0 * one.stand_in_se
+        ]
+        return _page(
+            "home", title=f"Carry for {made.conditions}", plan=made, names=names,
+            reasons=reasons, purposes=purposes, unsure=unsure, curve=_curve(made),
+        )  # fmt: skip
+
+    @app.get("/sheet")
+    def sheet(plan: str | None = None, since: str | None = None) -> Response:
+        from rimwise.app.sheets import sheet_of
+
+        with open_store(data) as store:
+            text = sheet_of(store, plan, since)
+        return HTMLResponse(text, headers={"Content-Security-Policy": _SHEET_POLICY})
+
+    @app.get("/discs")
+    def discs(everything: bool = False) -> Response:
+        from rimwise.app.showing import disc_rows
+
+        with open_store(data) as store:
+            rows = disc_rows(store, everything=everything)
+        return _page("discs", title="Discs", rows=rows, everything=everything, nothing=_NOTHING)
+
+    @app.get("/disc/{name:path}")
+    def disc(name: str) -> Response:
+        with open_store(data) as store:
+            found = store.discs.get(name)
+        return _disc_page(found.id, _fields(found), version_of(found))
+
+    @app.get("/log")
+    def log(kept: str = "") -> Response:
+        return _log_page(data, {}, {}, kept=kept)
+
+
+def _take_changes(app: FastAPI, data: Path) -> None:
+    @app.post("/disc/{name:path}")
+    def change(name: str, typed: _Typed) -> Response:
+        with open_store(data) as store:
+            found = store.discs.get(name)
+            try:
+                save_disc(store, name, typed, date.today())
+            except StaleError:
+                return _disc_page(
+                    name, {**_fields(found), **typed}, version_of(found), status=409,
+                    now=_fields(found),
+                )  # fmt: skip
+            except RimwiseError as error:
+                shown = {**_fields(found), **typed}
+                return _disc_page(
+                    name, shown, typed.get("version", ""), error=str(error), status=400
+                )
+        return RedirectResponse(f"/disc/{quote(name)}", 303)
+
+    @app.post("/log/throw")
+    def throw(typed: _Typed) -> Response:
+        from rimwise.app.box import disc_named
+        from rimwise.app.noting import When, note_throw
+
+        with open_store(data) as store:
+            try:
+                disc_named(store, typed.get("disc", ""))
+            except RimwiseError as error:
+                return _log_page(data, typed, {"disc": str(error)})
+            try:
+                when = When(date.today(), typed.get("on") or None)
+                noted = note_throw(store, typed["disc"], typed.get("text", ""), when)
+            except RimwiseError as error:
+                return _log_page(data, typed, {"text": str(error)})
+        return RedirectResponse(f"/log?kept={noted.id}", 303)
+
+    @app.post("/log/comparison")
+    def comparison(typed: _Typed) -> Response:
+        from rimwise.app.noting import When, note_comparison
+
+        with open_store(data) as store:
+            try:
+                noted = note_comparison(store, typed.get("words", ""), When(date.today()))
+            except RimwiseError as error:
+                return _log_page(data, typed, {"words": str(error)})
+        return RedirectResponse(f"/log?kept={noted.id}", 303)
+
+    @app.post("/log/delete")
+    def delete(typed: _Typed) -> Response:
+        from rimwise.app.noted import delete_evidence
+
+        with open_store(data) as store:
+            delete_evidence(store, [typed.get("id", "")], datetime.now())
+        return RedirectResponse("/log", 303)
+
+    @app.post("/log/undelete")
+    def undelete(typed: _Typed) -> Response:
+        from rimwise.app.noted import undelete_evidence
+
+        with open_store(data) as store:
+            undelete_evidence(store, [typed.get("id", "")], datetime.now())
+        return RedirectResponse(f"/log?kept={quote(typed.get('id', ''))}", 303)
+
+
+def _fields(disc: Any) -> dict[str, str]:
+    return {name: str(getattr(disc, name)) for name in CHANGEABLE}
+
+
+def _disc_page(
+    name: str,
+    fields: dict[str, str],
+    version: str,
+    *,
+    error: str = "",
+    now: dict[str, str] | None = None,
+    status: int = 200,
+) -> Response:
+    return _page(
+        "disc", title=name, status=status, fields=fields, version=version, error=error, now=now,
+        names=CHANGEABLE, statuses=[one.value for one in Status],
+    )  # fmt: skip
+
+
+def _log_page(
+    data: Path, typed: dict[str, str], errors: dict[str, str], kept: str = ""
+) -> Response:
+    from rimwise.app.noted import list_evidence
+    from rimwise.app.showing import disc_rows
+
+    with open_store(data) as store:
+        listed = list_evidence(store)
+        deleted = list_evidence(store, deleted=True)
+        discs = disc_rows(store)
+    told = next((one for one in listed if one.id == kept), None)
+    return _page(
+        "log", title="Log", status=400 if errors else 200, typed=typed, errors=errors, told=told,
+        listed=listed[:100], deleted=deleted[:20], discs=discs,
+    )  # fmt: skip
+
+
+def _curve(plan: Any) -> Markup:
+    from rimwise.pictures.curve import curve_svg
+
+    return Markup(curve_svg(plan))  # noqa: S704 - drawings have escaped their own text
+
+
+@cache
+def _templates() -> Environment:
+    """Return the templates; everything put into them is escaped."""
+    return Environment(
+        loader=PackageLoader("rimwise.web", "templates"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
     )
 
 
+def _page(name: str, *, title: str, status: int = 200, **values: object) -> Response:
+    text = _templates().get_template(f"{name}.html.j2").render(title=title, **values)
+    return HTMLResponse(text, status)
+
+
 def serve_on(data: Path, port: int) -> None:
-    """Serve the page on the loopback address until stopped."""
+    """Serve the pages on the loopback address until stopped."""
     import uvicorn
 
     uvicorn.run(build_app(data), host="127.0.0.1", port=port, log_level="warning")

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import asyncio
+import hashlib
 import re
+from importlib import resources
 from pathlib import Path
 
 import httpx
 import pytest
 
 from rimwise.web.server import build_app
+from tiny_season import contents
 
 
 class Page:
@@ -37,19 +40,20 @@ def page(season) -> Page:
     return Page(season)
 
 
-def test_the_latest_plan_is_shown(page):
+def test_home_says_what_goes_what_stays_and_what_is_uncertain(page):
     answer = page.get("/")
     assert answer.status_code == 200
-    assert "<h1" in answer.text
-    assert "summer" in answer.text
-    assert answer.text.count("<svg") >= 3
+    for heading in ("Carry for summer", "What goes: 4", "What stays: 2", "What is uncertain"):
+        assert heading in answer.text
+    assert "<svg" in answer.text
 
 
 def test_a_plan_can_be_named_with_what_changed_since(page):
-    assert "winter" in page.get("/", params={"plan": "winter"}).text
-    since = page.get("/", params={"plan": "summer", "since": "winter"})
+    assert "Carry for winter" in page.get("/", params={"plan": "winter"}).text
+    since = page.get("/sheet", params={"plan": "summer", "since": "winter"})
     assert since.status_code == 200
     assert "winter" in since.text
+    assert since.text.count("<svg") >= 3
 
 
 def test_without_a_plan_the_first_steps_are_told(unplanned):
@@ -58,10 +62,11 @@ def test_without_a_plan_the_first_steps_are_told(unplanned):
     assert "rimwise plan" in answer.text
 
 
-def test_an_unknown_plan_is_not_found_and_hostile_text_stays_text(page):
-    answer = page.get("/", params={"plan": "<script>alert(1)</script>"})
+@pytest.mark.parametrize("path", ["/", "/sheet"])
+def test_an_unknown_plan_is_not_found_and_hostile_text_stays_text(page, path):
+    answer = page.get(path, params={"plan": "<script>alert(1)</script>"})
     assert answer.status_code == 404
-    assert "<script" not in answer.text
+    assert "<script>alert" not in answer.text
     assert "&lt;script&gt;" in answer.text
 
 
@@ -71,20 +76,31 @@ def test_another_host_name_is_refused(page, host):
     assert page.get("/", headers={"host": host}).status_code == 400
 
 
-def test_nothing_may_be_fetched_framed_or_run(page):
-    headers = page.get("/").headers
+@pytest.mark.parametrize("path", ["/", "/discs", "/log", "/sheet", "/no-such-page"])
+def test_nothing_may_be_fetched_from_elsewhere_framed_or_run_within_a_page(page, path):
+    headers = page.get(path).headers
     policy = headers["content-security-policy"]
     assert "default-src 'none'" in policy
-    assert "script-src" not in policy
     assert "frame-ancestors 'none'" in policy
+    assert "script-src 'unsafe-inline'" not in policy
+    assert "script-src 'self'" in policy or path == "/sheet"
     assert headers["x-content-type-options"] == "nosniff"
+    assert headers["referrer-policy"] == "same-origin"
 
 
-def test_the_page_names_no_other_address(page):
-    text = page.get("/").text
+@pytest.mark.parametrize("path", ["/", "/discs", "/log", "/sheet"])
+def test_a_page_names_no_other_address(page, path):
+    text = page.get(path).text
     addresses = set(re.findall(r"https?://[^\s\"'<>)]+", text))
     assert addresses <= {"http://www.w3.org/2000/svg"}
-    assert "<script" not in text
+    assert re.findall("<script(?! src=./static/)", text) == []
+    assert " style=" not in text or path == "/sheet"
+
+
+def test_the_vendored_script_is_the_one_named():
+    folder = Path(str(resources.files("rimwise.web") / "static"))
+    found = hashlib.sha256((folder / "htmx.min.js").read_bytes()).hexdigest()
+    assert found in (folder / "VENDORED.txt").read_text(encoding="utf-8")
 
 
 def test_a_missing_data_file_is_said_on_the_page(tmp_path):
@@ -94,6 +110,106 @@ def test_a_missing_data_file_is_said_on_the_page(tmp_path):
 
 
 def test_there_is_no_other_page(page):
-    for path in ("/docs", "/openapi.json", "/../etc/passwd", "/static/x"):
+    for path in ("/docs", "/openapi.json", "/../etc/passwd", "/static/x", "/static/../server.py"):
         assert page.get(path).status_code == 404
     assert page.ask("POST", "/").status_code == 405
+
+
+@pytest.mark.parametrize(
+    "headers",
+    [
+        {"sec-fetch-site": "cross-site"},
+        {"sec-fetch-site": "same-site"},
+        {"origin": "http://example.org"},
+        {"origin": "http://127.0.0.1:9"},
+        {"origin": "null"},
+    ],
+)
+def test_what_another_site_sends_changes_nothing(page, season, headers):
+    before = contents(season)
+    answer = page.ask("POST", "/log/delete", data={"id": "t1"}, headers=headers)
+    assert answer.status_code == 403
+    assert contents(season) == before
+
+
+def test_too_much_is_refused(page):
+    answer = page.ask("POST", "/log/throw", data={"disc": "x" * 2_000_000})
+    assert answer.status_code == 413
+
+
+def test_a_throw_is_kept_deleted_and_brought_back(page, season):
+    own = {"origin": "http://127.0.0.1", "sec-fetch-site": "same-origin"}
+    throw = {"disc": "nh27-gold", "text": "64m 5L"}
+    kept = page.ask("POST", "/log/throw", data=throw, headers=own)
+    assert kept.status_code == 303
+    assert "t1 kept" in page.get(kept.headers["location"]).text
+    assert page.ask("POST", "/log/delete", data={"id": "t1"}).status_code == 303
+    assert "Bring back t1" in page.get("/log").text
+    assert page.ask("POST", "/log/undelete", data={"id": "t1"}).status_code == 303
+    assert "Delete t1" in page.get("/log").text
+
+
+@pytest.mark.parametrize(
+    "hostile",
+    ["<script>alert(1)</script>", "\u202eevil", "\N{FLYING DISC}" * 40, "", "a\0b", "x" * 9000],
+)
+@pytest.mark.parametrize(
+    ("path", "field"),
+    [
+        ("/log/throw", "disc"),
+        ("/log/throw", "text"),
+        ("/log/throw", "on"),
+        ("/log/comparison", "words"),
+    ],
+)
+def test_bad_input_is_said_beside_the_form_and_nothing_is_kept(page, season, path, field, hostile):
+    before = contents(season)
+    typed = {"disc": "nh27-gold", "text": "64m 5L"} | {field: hostile}
+    if field == "on" and not hostile:
+        return
+    answer = page.ask("POST", path, data=typed)
+    assert answer.status_code == 400
+    assert 'role="alert"' in answer.text
+    assert "<script>alert" not in answer.text
+    if field != "words":
+        assert 'value="64m 5L"' in answer.text or field == "text"
+    assert contents(season) == before
+
+
+def _version(page: Page) -> str:
+    text = page.get("/disc/nh27-gold").text
+    return re.search('name="version" value="([0-9a-f]+)"', text)[1]
+
+
+def test_a_disc_is_edited_and_the_same_form_again_changes_nothing(page, season):
+    typed = {"version": _version(page), "status": "lost", "note": "<b>pond</b>"}
+    assert page.ask("POST", "/disc/nh27-gold", data=typed).status_code == 303
+    assert "&lt;b&gt;pond" in page.get("/disc/nh27-gold").text
+    after = contents(season)
+    assert page.ask("POST", "/disc/nh27-gold", data=typed).status_code == 303
+    assert contents(season) == after
+
+
+def test_a_stale_edit_is_refused_with_both_versions(page, season):
+    version = _version(page)
+    page.ask("POST", "/disc/nh27-gold", data={"version": version, "note": "first"})
+    before = contents(season)
+    late = page.ask("POST", "/disc/nh27-gold", data={"version": version, "note": "second"})
+    assert late.status_code == 409
+    assert "first" in late.text
+    assert "second" in late.text
+    assert contents(season) == before
+
+
+@pytest.mark.parametrize("wear", ["7", "soft", "nan"])
+def test_a_bad_edit_saves_nothing_of_it(page, season, wear):
+    before = contents(season)
+    typed = {"version": _version(page), "note": "kept?", "wear": wear}
+    answer = page.ask("POST", "/disc/nh27-gold", data=typed)
+    assert answer.status_code == 400
+    assert "kept?" in answer.text
+    assert contents(season) == before
+
+
+def test_an_unknown_disc_is_not_found(page):
+    assert page.get("/disc/<script>").status_code == 404
