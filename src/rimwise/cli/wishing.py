@@ -1,4 +1,4 @@
-"""Commands about what is missing: gaps, wish, lost, rule."""
+"""Commands that look a plan over: gaps, wish, lost, rule, certify."""
 
 from __future__ import annotations
 
@@ -24,6 +24,7 @@ def add_to(app: typer.Typer) -> None:
     app.command("wish")(wish)
     app.command("lost")(lost)
     app.command("rule")(rule)
+    app.command("certify")(certify)
 
 
 def gaps(context: typer.Context, conditions: _Conditions = None, as_json: _Json = False) -> None:
@@ -70,6 +71,15 @@ def rule(context: typer.Context, conditions: _Conditions = None, as_json: _Json 
     with progress_bar(quiet=as_json) as progress, session_of(context).store() as store:
         report = tell_rule(store, conditions, progress)
     emit(report, as_json, lambda: _say_all((*report.sentences, report.words)))
+
+
+def certify(context: typer.Context, conditions: _Conditions = None, as_json: _Json = False) -> None:
+    """Hold a planned carry against its best changes, each solved for itself: takes minutes."""
+    from rimwise.app.certifying import certify_plan
+
+    with progress_bar(quiet=as_json) as progress, session_of(context).store() as store:
+        report = certify_plan(store, conditions, progress)
+    emit(report, as_json, lambda: _say_all(report.sentences))
 
 
 def _say_all(sentences: Sequence[str]) -> None:

@@ -1,0 +1,149 @@
+"""Certify: hold a planned carry against others, what follows a throw solved for each."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from rimwise.app.asking import load_asked, stands_for, wishes_for
+from rimwise.app.box import pick, positions
+from rimwise.app.planning import prepare
+from rimwise.app.reports import load_plan
+from rimwise.beliefs.fleet import Fleet
+from rimwise.decide.certify import Certificate, Change, certify
+from rimwise.decide.days import days_of
+from rimwise.decide.demand import Demand, Progress, build_demand
+from rimwise.decide.wanted import with_more
+from rimwise.errors import InputError
+from rimwise.records import words
+from rimwise.store.store import Store
+
+__all__ = ["CertifyReport", "ChangeTold", "certify_plan"]
+
+
+@dataclass(frozen=True, slots=True)
+class ChangeTold:
+    """A single change solved for itself: what it saves, strokes a round, with one error."""
+
+    out: str | None
+    into: str | None
+    saves: float
+    saves_se: float
+    better: bool
+
+
+@dataclass(frozen=True, slots=True)
+class CertifyReport:
+    """What choosing again and solving single changes anew came to.
+
+    ``stable`` says that the carry stays the same, or equal within error; ``holds`` that no single
+    change of those solved saves more than two of its errors, too.
+    """
+
+    conditions: str
+    chosen: tuple[str, ...]
+    stable: bool
+    holds: bool
+    against: float
+    against_se: float
+    changes: tuple[ChangeTold, ...]
+    sentences: tuple[str, ...]
+
+
+def certify_plan(
+    store: Store,
+    conditions: str | None = None,
+    progress: Progress = lambda _what, _share: None,
+) -> CertifyReport:
+    """Choose a planned carry again by its own policy, and solve its best changes for themselves.
+
+    Raises
+    ------
+    InputError, NotFoundError
+        When nothing is planned yet, or the plan is out of date.
+    """
+    plan = load_plan(store, conditions)
+    asked = load_asked(store, plan.conditions)
+    ready = prepare(
+        store, course=plan.course, thrower=plan.thrower, seed=plan.seed, printed=plan.learnt is None
+    )
+    gone = [disc for disc in plan.chosen if disc not in ready.fleet.ids]
+    if gone:
+        raise InputError(f"{gone[0]} is in the plan but not available; run `rimwise plan` again.")
+    weather = pick(store.conditions, "conditions", plan.conditions)
+    days = days_of(weather, ready.thrower, ready.assume)
+
+    def build(fleet: Fleet, told: Progress) -> Demand:
+        return build_demand(
+            ready.simulator, fleet, days, ready.course, ready.putting, ready.assume, progress=told
+        )
+
+    def more(demand: Demand, fleet: Fleet, told: Progress) -> Demand:
+        return with_more(ready.simulator, demand, fleet, ready.assume, told)
+
+    found = certify(
+        ready.fleet,
+        [ready.fleet.index(disc) for disc in plan.chosen],
+        wishes_for(store, ready.fleet, asked, plan.conditions, ready.course),
+        build,
+        more,
+        stands=stands_for(store, ready.fleet, asked, ready.assume),
+        putting=positions(store, ready.fleet, [asked.putting] if asked.putting else []),
+        progress=progress,
+    )
+    return _report(plan.conditions, ready.fleet, found)
+
+
+def _report(conditions: str, fleet: Fleet, found: Certificate) -> CertifyReport:
+    changes = tuple(_told(fleet, change) for change in found.changes)
+    holds = found.stable and not any(change.better for change in changes)
+    if found.stable and found.against == 0.0:
+        first = (
+            "Chosen again with the lies and strokes that this carry leads to itself: the carry "
+            f"for {conditions} stays as it is."
+        )
+    else:
+        saves = words.strokes(found.against, found.against_se)
+        first = (
+            f"Chosen again with the lies and strokes that it leads to itself, the carry for "
+            f"{conditions} becomes {words.joined([fleet.ids[disc] for disc in found.chosen])}: "
+            f"that saves {saves}, a round. Plan again with --must and --never if you want it so."
+        )
+    sentences = [first]
+    if changes:
+        best = changes[0]
+        saves = (
+            f"{words.number(best.saves, 3)} strokes, give or take {words.number(best.saves_se, 3)}"
+        )
+        verdict = (
+            "more than its error: the choice could be better"
+            if best.better
+            else "within its error, so none is better for certain"
+        )
+        count = words.plural(len(changes), "single change")
+        sentences.append(
+            f"The {count} that promised most were solved for themselves. The best, "
+            f"{_change_words(best)}, saves {saves}, a round: {verdict}."
+        )
+    return CertifyReport(
+        conditions,
+        tuple(fleet.ids[disc] for disc in found.chosen),
+        found.stable,
+        holds,
+        found.against,
+        found.against_se,
+        changes,
+        tuple(sentences),
+    )
+
+
+def _told(fleet: Fleet, change: Change) -> ChangeTold:
+    out, into = (None if disc is None else fleet.ids[disc] for disc in (change.out, change.into))
+    return ChangeTold(out, into, change.saves, change.saves_se, change.better)
+
+
+def _change_words(change: ChangeTold) -> str:
+    if change.out is None:
+        return f"{change.into} as one more"
+    if change.into is None:
+        return f"{change.out} left at home"
+    return f"{change.into} for {change.out}"
