@@ -94,7 +94,7 @@ def test_the_sheet_reads_well(browser: Any, address: str, size: str, theme: str)
     context.close()
 
 
-@pytest.mark.parametrize("path", ["", "discs", "disc/nh27-gold", "log"])
+@pytest.mark.parametrize("path", ["", "discs", "disc/nh27-gold", "log", "weather", "pack"])
 @pytest.mark.parametrize("size", SIZES)
 def test_each_page_fits_and_breaks_no_rule_of_its_own(
     browser: Any, address: str, size: str, path: str

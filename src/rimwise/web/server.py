@@ -115,6 +115,18 @@ def _show_pages(app: FastAPI, data: Path) -> None:
             found = store.discs.get(name)
         return _disc_page(found.id, _fields(found), version_of(found))
 
+    @app.get("/weather")
+    def weather() -> Response:
+        return _weather_page(data, {}, "")
+
+    @app.get("/pack")
+    def pack(plan: str | None = None) -> Response:
+        from rimwise.app.packing import make_packing
+
+        with open_store(data) as store:
+            report = make_packing(store, plan)
+        return _page("pack", title=f"Cart for {report.conditions}", report=report)
+
     @app.get("/log")
     def log(kept: str = "") -> Response:
         return _log_page(data, {}, {}, kept=kept)
@@ -138,6 +150,23 @@ def _take_changes(app: FastAPI, data: Path) -> None:
                     name, shown, typed.get("version", ""), error=str(error), status=400
                 )
         return RedirectResponse(f"/disc/{quote(name)}", 303)
+
+    @app.post("/weather")
+    def new_weather(typed: _Typed) -> Response:
+        from rimwise.app.weather import days_from_words
+
+        name, words = typed.get("name", ""), typed.get("words", "")
+        with open_store(data) as store:
+            try:
+                if not name:
+                    raise InputError("the days need a name; write one such as league nights.")
+                if name in store.conditions.keys():  # noqa: SIM118 - a shelf has no other way
+                    raise InputError(f"{name!r} is on file already; give another name.")
+                days_from_words(store, words, name, wind_from=typed.get("from", ""))
+            except RimwiseError as error:
+                told = str(error).replace("with --from", "below").replace("--from", "that wind")
+                return _weather_page(data, typed, told)
+        return RedirectResponse("/weather", 303)
 
     @app.post("/log/throw")
     def throw(typed: _Typed) -> Response:
@@ -217,6 +246,18 @@ def _log_page(
     return _page(
         "log", title="Log", status=400 if errors else 200, typed=typed, errors=errors, told=told,
         listed=listed[:100], deleted=deleted[:20], discs=discs,
+    )  # fmt: skip
+
+
+def _weather_page(data: Path, typed: dict[str, str], error: str) -> Response:
+    from rimwise.app.weather import show_weather
+    from rimwise.records.words import temperature, wind_words
+
+    with open_store(data) as store:
+        shown = show_weather(store) if len(store.conditions) else ()
+    return _page(
+        "weather", title="Weather", status=400 if error else 200, shown=shown, typed=typed,
+        error=error, temperature=temperature, wind_words=wind_words,
     )  # fmt: skip
 
 

@@ -213,3 +213,30 @@ def test_a_bad_edit_saves_nothing_of_it(page, season, wear):
 
 def test_an_unknown_disc_is_not_found(page):
     assert page.get("/disc/<script>").status_code == 404
+
+
+def test_the_cart_says_where_each_disc_goes(page):
+    answer = page.get("/pack")
+    assert answer.status_code == 200
+    assert "NH 27" in answer.text
+
+
+def test_weather_in_plain_words_is_kept_once(page, season):
+    typed = {"name": "league", "words": "4C wet wind 5m/s", "from": "SW"}
+    assert page.ask("POST", "/weather", data=typed).status_code == 303
+    assert "<h2>league</h2>" in page.get("/weather").text
+    before = contents(season)
+    assert page.ask("POST", "/weather", data=typed).status_code == 400
+    assert contents(season) == before
+
+
+@pytest.mark.parametrize("wrong", [{"name": ""}, {"words": "<script>x"}, {"from": "up"}])
+def test_weather_that_is_not_understood_stays_in_the_form(page, season, wrong):
+    before = contents(season)
+    typed = {"name": "league", "words": "4C wet wind 5m/s", "from": "SW"} | wrong
+    answer = page.ask("POST", "/weather", data=typed)
+    assert answer.status_code == 400
+    assert 'role="alert"' in answer.text
+    assert "<script>x" not in answer.text
+    assert "--" not in answer.text.split('role="alert"')[1].split("</p>")[0]
+    assert contents(season) == before
