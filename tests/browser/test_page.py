@@ -114,6 +114,22 @@ def test_each_page_fits_and_breaks_no_rule_of_its_own(
     context.close()
 
 
+@pytest.mark.parametrize("theme", ["light", "dark"])
+def test_axe_finds_nothing(browser: Any, address: str, theme: str) -> None:
+    axe = (Path(__file__).parent / "vendor" / "axe.min.js").read_text(encoding="utf-8")
+    context = browser.new_context(
+        viewport={"width": 390, "height": 844}, color_scheme=theme, bypass_csp=True
+    )
+    page = context.new_page()
+    for path in ("", "discs", "disc/nh27-gold", "log", "weather", "pack", "no-such-page"):
+        page.goto(f"{address}{path}")
+        page.evaluate(axe)
+        found = page.evaluate("axe.run()")
+        assert found["passes"], path
+        assert [one["id"] for one in found["violations"]] == [], path
+    context.close()
+
+
 @pytest.mark.parametrize("script", [True, False])
 def test_a_throw_is_logged_with_and_without_script(
     browser: Any, address: str, script: bool
