@@ -3,16 +3,13 @@
 from __future__ import annotations
 
 from datetime import date, datetime
-from functools import cache
 from pathlib import Path
-from typing import Annotated, Any
+from typing import Any
 from urllib.parse import quote
 
-from fastapi import Depends, FastAPI, Request, Response
+from fastapi import FastAPI, Request, Response
 from fastapi.responses import HTMLResponse, RedirectResponse
 from fastapi.staticfiles import StaticFiles
-from jinja2 import Environment, PackageLoader, StrictUndefined
-from markupsafe import Markup
 from starlette.exceptions import HTTPException
 from starlette.middleware.trustedhost import TrustedHostMiddleware
 
@@ -21,6 +18,8 @@ from rimwise.records.discs import Status
 from rimwise.store.opening import open_store
 from rimwise.web.editing import CHANGEABLE, StaleError, save_disc, version_of
 from rimwise.web.guarding import HOSTS, Guard
+from rimwise.web.once import Once
+from rimwise.web.rendering import Typed, drawing, in_page_words, page
 
 __all__ = ["build_app", "serve_on"]
 
@@ -32,18 +31,10 @@ _SHEET_POLICY = (
 _NOTHING = "Nothing is on file yet: `rimwise init` and `rimwise import` bring your arm and discs."
 
 
-async def _typed(request: Request) -> dict[str, str]:
-    """Return what was typed into a form; files are no part of these forms."""
-    form = await request.form(max_files=0, max_fields=60)
-    return {name: value.strip() for name, value in form.items() if isinstance(value, str)}
-
-
-_Typed = Annotated[dict[str, str], Depends(_typed)]
-
-
 def build_app(data: Path) -> FastAPI:
     """Return the application over one data file."""
     app = FastAPI(title="Rimwise", docs_url=None, redoc_url=None, openapi_url=None)
+    app.add_middleware(Once)
     app.add_middleware(TrustedHostMiddleware, allowed_hosts=HOSTS)
     app.add_middleware(Guard)
     app.mount("/static", StaticFiles(packages=[("rimwise.web", "static")]), name="static")
@@ -60,13 +51,13 @@ def _answer_errors(app: FastAPI) -> None:
         if not isinstance(error, (InputError, NotFoundError)):
             status = 500
         title = "Not found" if status == 404 else "That did not work"
-        return _page("message", title=title, status=status, text=str(error))
+        return page("message", title=title, status=status, text=str(error))
 
     @app.exception_handler(HTTPException)
     def refused(_request: Request, error: Exception) -> Response:
         assert isinstance(error, HTTPException)  # noqa: S101 - registered for no other
         text = "There is no such page." if error.status_code == 404 else error.detail
-        return _page("message", title="No page", status=error.status_code, text=text)
+        return page("message", title="No page", status=error.status_code, text=text)
 
 
 def _show_pages(app: FastAPI, data: Path) -> None:
@@ -79,7 +70,7 @@ def _show_pages(app: FastAPI, data: Path) -> None:
             names = plan_names(store)
             if plan is None and not names:
                 text = "Nothing is planned yet. Plan with `rimwise plan`, then load this page."
-                return _page("message", title="No carry yet", text=text)
+                return page("message", title="No carry yet", text=text)
             made = load_plan(store, plan)
             reasons = explain(store, None, made.conditions)
         purposes = {one.disc_id: one for one in made.purposes}
@@ -88,7 +79,7 @@ def _show_pages(app: FastAPI, data: Path) -> None:
             for one in made.purposes
             if one.stand_in_cost is not None and one.stand_in_cost < 2.0 * one.stand_in_se
         ]
-        return _page(
+        return page(
             "home", title=f"Carry for {made.conditions}", plan=made, names=names,
             reasons=reasons, purposes=purposes, unsure=unsure, curve=_curve(made),
         )  # fmt: skip
@@ -107,7 +98,7 @@ def _show_pages(app: FastAPI, data: Path) -> None:
 
         with open_store(data) as store:
             rows = disc_rows(store, everything=everything)
-        return _page("discs", title="Discs", rows=rows, everything=everything, nothing=_NOTHING)
+        return page("discs", title="Discs", rows=rows, everything=everything, nothing=_NOTHING)
 
     @app.get("/disc/{name:path}")
     def disc(name: str) -> Response:
@@ -125,7 +116,7 @@ def _show_pages(app: FastAPI, data: Path) -> None:
 
         with open_store(data) as store:
             report = make_packing(store, plan)
-        return _page("pack", title=f"Cart for {report.conditions}", report=report)
+        return page("pack", title=f"Cart for {report.conditions}", report=report)
 
     @app.get("/log")
     def log(kept: str = "") -> Response:
@@ -134,7 +125,7 @@ def _show_pages(app: FastAPI, data: Path) -> None:
 
 def _take_changes(app: FastAPI, data: Path) -> None:
     @app.post("/disc/{name:path}")
-    def change(name: str, typed: _Typed) -> Response:
+    def change(name: str, typed: Typed) -> Response:
         with open_store(data) as store:
             found = store.discs.get(name)
             try:
@@ -152,7 +143,7 @@ def _take_changes(app: FastAPI, data: Path) -> None:
         return RedirectResponse(f"/disc/{quote(name)}", 303)
 
     @app.post("/weather")
-    def new_weather(typed: _Typed) -> Response:
+    def new_weather(typed: Typed) -> Response:
         from rimwise.app.weather import days_from_words
 
         name, words = typed.get("name", ""), typed.get("words", "")
@@ -164,12 +155,11 @@ def _take_changes(app: FastAPI, data: Path) -> None:
                     raise InputError(f"{name!r} is on file already; give another name.")
                 days_from_words(store, words, name, wind_from=typed.get("from", ""))
             except RimwiseError as error:
-                told = str(error).replace("with --from", "below").replace("--from", "that wind")
-                return _weather_page(data, typed, told)
+                return _weather_page(data, typed, in_page_words(error))
         return RedirectResponse("/weather", 303)
 
     @app.post("/log/throw")
-    def throw(typed: _Typed) -> Response:
+    def throw(typed: Typed) -> Response:
         from rimwise.app.box import disc_named
         from rimwise.app.noting import When, note_throw
 
@@ -186,7 +176,7 @@ def _take_changes(app: FastAPI, data: Path) -> None:
         return RedirectResponse(f"/log?kept={noted.id}", 303)
 
     @app.post("/log/comparison")
-    def comparison(typed: _Typed) -> Response:
+    def comparison(typed: Typed) -> Response:
         from rimwise.app.noting import When, note_comparison
 
         with open_store(data) as store:
@@ -197,7 +187,7 @@ def _take_changes(app: FastAPI, data: Path) -> None:
         return RedirectResponse(f"/log?kept={noted.id}", 303)
 
     @app.post("/log/delete")
-    def delete(typed: _Typed) -> Response:
+    def delete(typed: Typed) -> Response:
         from rimwise.app.noted import delete_evidence
 
         with open_store(data) as store:
@@ -205,7 +195,7 @@ def _take_changes(app: FastAPI, data: Path) -> None:
         return RedirectResponse("/log", 303)
 
     @app.post("/log/undelete")
-    def undelete(typed: _Typed) -> Response:
+    def undelete(typed: Typed) -> Response:
         from rimwise.app.noted import undelete_evidence
 
         with open_store(data) as store:
@@ -226,7 +216,7 @@ def _disc_page(
     now: dict[str, str] | None = None,
     status: int = 200,
 ) -> Response:
-    return _page(
+    return page(
         "disc", title=name, status=status, fields=fields, version=version, error=error, now=now,
         names=CHANGEABLE, statuses=[one.value for one in Status],
     )  # fmt: skip
@@ -243,7 +233,7 @@ def _log_page(
         deleted = list_evidence(store, deleted=True)
         discs = disc_rows(store)
     told = next((one for one in listed if one.id == kept), None)
-    return _page(
+    return page(
         "log", title="Log", status=400 if errors else 200, typed=typed, errors=errors, told=told,
         listed=listed[:100], deleted=deleted[:20], discs=discs,
     )  # fmt: skip
@@ -255,33 +245,16 @@ def _weather_page(data: Path, typed: dict[str, str], error: str) -> Response:
 
     with open_store(data) as store:
         shown = show_weather(store) if len(store.conditions) else ()
-    return _page(
+    return page(
         "weather", title="Weather", status=400 if error else 200, shown=shown, typed=typed,
         error=error, temperature=temperature, wind_words=wind_words,
     )  # fmt: skip
 
 
-def _curve(plan: Any) -> Markup:
+def _curve(plan: Any) -> Any:
     from rimwise.pictures.curve import curve_svg
 
-    return Markup(curve_svg(plan))  # noqa: S704 - drawings have escaped their own text
-
-
-@cache
-def _templates() -> Environment:
-    """Return the templates; everything put into them is escaped."""
-    return Environment(
-        loader=PackageLoader("rimwise.web", "templates"),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
-
-
-def _page(name: str, *, title: str, status: int = 200, **values: object) -> Response:
-    text = _templates().get_template(f"{name}.html.j2").render(title=title, **values)
-    return HTMLResponse(text, status)
+    return drawing(curve_svg(plan))
 
 
 def serve_on(data: Path, port: int) -> None:

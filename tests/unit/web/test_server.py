@@ -21,15 +21,21 @@ class Page:
     def __init__(self, data: Path) -> None:
         self._app = build_app(data)
 
-    def ask(self, method: str, path: str, **rest: object) -> httpx.Response:
-        async def answer() -> httpx.Response:
+    def ask_at_once(
+        self, times: int, method: str, path: str, **rest: object
+    ) -> list[httpx.Response]:
+        async def answers() -> list[httpx.Response]:
             transport = httpx.ASGITransport(app=self._app)
             async with httpx.AsyncClient(
                 transport=transport, base_url="http://127.0.0.1"
             ) as client:
-                return await client.request(method, path, **rest)
+                asked = (client.request(method, path, **rest) for _ in range(times))
+                return await asyncio.gather(*asked)
 
-        return asyncio.run(answer())
+        return asyncio.run(answers())
+
+    def ask(self, method: str, path: str, **rest: object) -> httpx.Response:
+        return self.ask_at_once(1, method, path, **rest)[0]
 
     def get(self, path: str, **rest: object) -> httpx.Response:
         return self.ask("GET", path, **rest)
@@ -240,3 +246,50 @@ def test_weather_that_is_not_understood_stays_in_the_form(page, season, wrong):
     assert "<script>x" not in answer.text
     assert "--" not in answer.text.split('role="alert"')[1].split("</p>")[0]
     assert contents(season) == before
+
+
+def _form(page: Page, path: str, action: str) -> str:
+    """Return where a form is sent to, with the token of this rendering."""
+    found = re.search(f'action="({re.escape(action)}\\?once=[^"]+)"', page.get(path).text)
+    return found[1]
+
+
+def test_a_form_sent_twice_is_carried_out_once_and_answered_alike(page, season):
+    sent_to = _form(page, "/log", "/log/throw")
+    throw = {"disc": "nh27-gold", "text": "64m 5L"}
+    first = page.ask("POST", sent_to, data=throw)
+    assert first.headers["location"] == "/log?kept=t1"
+    after = contents(season)
+    second = page.ask("POST", sent_to, data=throw)
+    assert (second.status_code, second.headers["location"]) == (303, "/log?kept=t1")
+    assert contents(season) == after
+
+
+def test_two_sendings_at_once_keep_one(page, season):
+    sent_to = _form(page, "/log", "/log/throw")
+    throw = {"disc": "nh27-gold", "text": "64m 5L"}
+    answers = page.ask_at_once(2, "POST", sent_to, data=throw)
+    assert [one.headers["location"] for one in answers] == ["/log?kept=t1"] * 2
+    assert "Delete t2" not in page.get("/log").text
+
+
+def test_going_back_and_typing_something_else_is_another_throw(page):
+    sent_to = _form(page, "/log", "/log/throw")
+    page.ask("POST", sent_to, data={"disc": "nh27-gold", "text": "64m 5L"})
+    other = page.ask("POST", sent_to, data={"disc": "nh27-gold", "text": "66m 2R"})
+    assert other.headers["location"] == "/log?kept=t2"
+
+
+def test_each_rendering_of_a_form_has_a_token_of_its_own(page):
+    assert _form(page, "/log", "/log/throw") != _form(page, "/log", "/log/throw")
+    for path in ("/log", "/weather", "/disc/nh27-gold"):
+        forms = re.findall('<form method="post"[^>]*>', page.get(path).text)
+        assert forms
+        assert all("?once=" in form for form in forms)
+
+
+def test_too_much_is_refused_with_a_token_too(page):
+    sent_to = _form(page, "/log", "/log/throw")
+    answer = page.ask("POST", sent_to, data={"disc": "x" * 2_000_000})
+    assert answer.status_code == 413
+    assert "<h1>" in answer.text

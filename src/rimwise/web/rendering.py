@@ -1,0 +1,62 @@
+"""Pages from templates: everything put into one is escaped."""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import Annotated
+
+from fastapi import Depends, Request
+from fastapi.responses import HTMLResponse
+from jinja2 import Environment, PackageLoader, StrictUndefined
+from markupsafe import Markup
+
+from rimwise.web.once import new_token
+
+__all__ = ["Typed", "drawing", "in_page_words", "page"]
+
+
+async def _typed(request: Request) -> dict[str, str]:
+    """Return what was typed into a form; files are no part of these forms."""
+    form = await request.form(max_files=0, max_fields=400)
+    return {name: value.strip() for name, value in form.items() if isinstance(value, str)}
+
+
+Typed = Annotated[dict[str, str], Depends(_typed)]
+
+
+@cache
+def _templates() -> Environment:
+    environment = Environment(
+        loader=PackageLoader("rimwise.web", "templates"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    environment.globals["once"] = lambda: f"once={new_token()}"
+    return environment
+
+
+def page(name: str, *, title: str, status: int = 200, **values: object) -> HTMLResponse:
+    """Return the page of one template."""
+    text = _templates().get_template(f"{name}.html.j2").render(title=title, **values)
+    return HTMLResponse(text, status)
+
+
+def drawing(svg: str) -> Markup:
+    """Return a drawing of ours to be put into a page as it is."""
+    return Markup(svg)  # noqa: S704 - drawings have escaped their own text
+
+
+def in_page_words(error: Exception) -> str:
+    """Return an error's sentence without the words that only a command line has."""
+    told = str(error)
+    for said, meant in (
+        ("drop it from --must or --never", "choose one of the two"),
+        ("`rimwise plan` again", "Plan again"),
+        ("with --from", "below"),
+        ("--from", "that wind"),
+        ("--kind", "the kind"),
+    ):
+        told = told.replace(said, meant)
+    return told
