@@ -19,7 +19,9 @@ from rimwise.store.opening import open_store
 from rimwise.web.editing import CHANGEABLE, StaleError, save_disc, version_of
 from rimwise.web.guarding import HOSTS, Guard
 from rimwise.web.once import Once
+from rimwise.web.planning import add_planning
 from rimwise.web.rendering import Typed, drawing, in_page_words, page
+from rimwise.web.working import Worker
 
 __all__ = ["build_app", "serve_on"]
 
@@ -41,6 +43,8 @@ def build_app(data: Path) -> FastAPI:
     _answer_errors(app)
     _show_pages(app, data)
     _take_changes(app, data)
+    worker = Worker(data)
+    add_planning(app, data, worker)
     return app
 
 
@@ -69,8 +73,7 @@ def _show_pages(app: FastAPI, data: Path) -> None:
         with open_store(data) as store:
             names = plan_names(store)
             if plan is None and not names:
-                text = "Nothing is planned yet. Plan with `rimwise plan`, then load this page."
-                return page("message", title="No carry yet", text=text)
+                return page("unplanned", title="No carry yet")
             made = load_plan(store, plan)
             reasons = explain(store, None, made.conditions)
         purposes = {one.disc_id: one for one in made.purposes}

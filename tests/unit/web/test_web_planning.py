@@ -1,0 +1,138 @@
+"""Planning in the browser: the form, the job that works it out, and what it leaves behind."""
+
+from __future__ import annotations
+
+import threading
+
+import pytest
+from web_page import Page
+
+from rimwise.app import planning
+from rimwise.app.asking import load_asked
+from rimwise.app.reports import load_plan, plan_names
+from rimwise.store.opening import open_store
+from tiny_season import ROUGH, contents
+
+FORM = {"conditions": "winter", "limit": "4"}
+
+
+@pytest.fixture
+def page(unplanned, monkeypatch) -> Page:
+    monkeypatch.setattr(planning, "Simulator", ROUGH)
+    return Page(unplanned)
+
+
+@pytest.fixture
+def held(monkeypatch):
+    """Let a plan wait at its first progress until it is let go."""
+    let_go, reached = threading.Event(), threading.Event()
+
+    def waiting(store, name, asked, *, progress, **_rest):
+        progress("throwing", 0.25)
+        reached.set()
+        assert let_go.wait(30)
+        progress("choosing", 1.0)
+
+    monkeypatch.setattr(planning, "make_plan", waiting)
+    yield let_go, reached
+    let_go.set()
+
+
+def test_a_carry_is_planned_from_the_form_with_its_wishes(page, unplanned):
+    typed = FORM | {"disc:nh27-gold": "goes", "disc:nh27-blue": "stays", "changes": ""}
+    ended = page.worked(page.ask("POST", "/plan", data=typed))
+    assert ended.headers["location"] == "/?plan=winter"
+    assert "What goes: 4" in page.get("/?plan=winter").text
+    with open_store(unplanned) as store:
+        chosen = load_plan(store, "winter").chosen
+        assert load_asked(store, "winter").must == ("nh27-gold",)
+    assert "nh27-gold" in chosen
+    assert "nh27-blue" not in chosen
+    again = page.get("/plan?conditions=winter").text
+    assert again.count("selected>must go") == 1
+    assert again.count("selected>must stay home") == 1
+
+
+def test_each_season_is_planned_in_turn(page, unplanned):
+    ended = page.worked(page.ask("POST", "/plan", data=FORM | {"conditions": "*"}))
+    assert ended.status_code == 303
+    with open_store(unplanned) as store:
+        assert plan_names(store) == ["summer", "winter"]
+        kept = [load_asked(store, name).keep for name in store.conditions.keys()]  # noqa: SIM118
+        first = next(iter(store.conditions.keys()))
+    assert kept == [None, first]
+
+
+@pytest.mark.parametrize(
+    "wrong",
+    [
+        {"limit": "many"}, {"limit": ""}, {"limit": "0"}, {"limit": "9" * 5000}, {"limit": "²"},
+        {"changes": "-1"}, {"conditions": "<script>x"}, {"disc:<script>": "goes"},
+    ],
+)  # fmt: skip
+def test_a_wrong_form_is_told_at_once_with_what_was_typed(page, unplanned, wrong):
+    before = contents(unplanned)
+    answer = page.ask("POST", "/plan", data=FORM | {"disc:nh27-gold": "goes"} | wrong)
+    assert answer.status_code == 400
+    assert 'role="alert"' in answer.text
+    assert "<script>x" not in answer.text
+    assert "selected>must go" in answer.text
+    assert contents(unplanned) == before
+
+
+def test_wishes_that_cannot_be_met_come_back_to_the_form(page, unplanned):
+    typed = FORM | {"limit": "1", "disc:nh27-gold": "goes", "disc:nh27-blue": "goes"}
+    before = contents(unplanned)
+    ended = page.worked(page.ask("POST", "/plan", data=typed))
+    assert ended.headers["location"].startswith("/plan?job=")
+    told = page.get(ended.headers["location"])
+    assert "2 discs must go, but the limit is 1" in told.text
+    assert told.text.count("selected>must go") == 2
+    assert contents(unplanned) == before
+
+
+def test_a_job_is_one_for_all_tabs_and_told_of_while_it_runs(page, held):
+    let_go, reached = held
+    first = page.ask("POST", "/plan", data=FORM)
+    assert reached.wait(30)
+    second = page.ask("POST", "/plan", data=FORM)
+    assert second.headers["location"] == first.headers["location"]
+    shown = page.get(first.headers["location"])
+    assert "25 of 100" in shown.text
+    assert '<noscript><meta http-equiv="refresh"' in shown.text
+    other = page.ask("POST", "/plan", data=FORM | {"conditions": "summer"})
+    assert other.status_code == 400
+    assert "Planning winter" in other.text
+    let_go.set()
+    assert page.worked(first).headers["location"] == "/?plan=winter"
+    polled = page.get(first.headers["location"], headers={"hx-request": "true"})
+    assert polled.headers["hx-redirect"] == "/?plan=winter"
+
+
+def test_a_job_can_be_cancelled_and_leaves_nothing(page, held, unplanned):
+    let_go, reached = held
+    before = contents(unplanned)
+    started = page.ask("POST", "/plan", data=FORM)
+    assert reached.wait(30)
+    assert page.ask("POST", started.headers["location"] + "/cancel").status_code == 303
+    assert "Stopping" in page.get(started.headers["location"]).text
+    let_go.set()
+    assert "everything is as it was" in page.worked(started).text
+    assert contents(unplanned) == before
+
+
+def test_a_fault_of_ours_is_said_and_does_not_stop_the_worker(page, monkeypatch, held):
+    let_go, _ = held
+    let_go.set()
+    with monkeypatch.context() as patch:
+        patch.setattr(planning, "make_plan", lambda *_a, **_k: 1 / 0)
+        ended = page.worked(page.ask("POST", "/plan", data=FORM))
+    assert "ZeroDivisionError" in page.get(ended.headers["location"]).text
+    ended = page.worked(page.ask("POST", "/plan", data=FORM))
+    assert ended.headers["location"] == "/?plan=winter"
+
+
+def test_a_forgotten_job_is_said(page):
+    answer = page.get("/job/abc")
+    assert answer.status_code == 404
+    assert "Ask for it once more" in answer.text
