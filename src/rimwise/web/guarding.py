@@ -7,12 +7,15 @@ from starlette.exceptions import HTTPException
 from starlette.responses import PlainTextResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-__all__ = ["HOSTS", "LARGEST_BYTES", "Guard"]
+__all__ = ["HOSTS", "LARGEST_BYTES", "LARGEST_UPLOAD_BYTES", "Guard"]
 
 #: Only this computer is answered, whatever name the network has for it.
 HOSTS = ["127.0.0.1", "localhost", "[::1]"]
 #: Nothing that is typed into a form of ours has a reason to be bigger.
 LARGEST_BYTES = 1024 * 1024
+#: A map of a course may be bigger.
+LARGEST_UPLOAD_BYTES = 16 * 1024 * 1024
+_UPLOADS = "/import"
 _SAFE = ("GET", "HEAD", "OPTIONS")
 #: Nothing from elsewhere, no script or style within a page, no framing.
 _POLICY = (
@@ -33,13 +36,14 @@ class Guard:
             await self._app(scope, receive, send)
             return
         headers = Headers(scope=scope)
+        most = LARGEST_UPLOAD_BYTES if scope["path"] == _UPLOADS else LARGEST_BYTES
         taken = 0
 
         async def counted() -> Message:
             nonlocal taken
             message = await receive()
             taken += len(message.get("body", b""))
-            if taken > LARGEST_BYTES:
+            if taken > most:
                 raise HTTPException(413, "That is more than a page takes; send less.")
             return message
 

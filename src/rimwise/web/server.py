@@ -21,6 +21,7 @@ from rimwise.web.guarding import HOSTS, Guard
 from rimwise.web.once import Once
 from rimwise.web.planning import add_planning
 from rimwise.web.rendering import Typed, drawing, in_page_words, page
+from rimwise.web.starting import add_starting, is_empty
 from rimwise.web.working import Worker
 
 __all__ = ["build_app", "serve_on"]
@@ -30,7 +31,6 @@ _SHEET_POLICY = (
     "default-src 'none'; style-src 'unsafe-inline'; img-src data:; "
     "frame-ancestors 'none'; base-uri 'none'; form-action 'none'"
 )
-_NOTHING = "Nothing is on file yet: `rimwise init` and `rimwise import` bring your arm and discs."
 
 
 def build_app(data: Path) -> FastAPI:
@@ -45,6 +45,7 @@ def build_app(data: Path) -> FastAPI:
     _take_changes(app, data)
     worker = Worker(data)
     add_planning(app, data, worker)
+    add_starting(app, data)
     return app
 
 
@@ -72,6 +73,8 @@ def _show_pages(app: FastAPI, data: Path) -> None:
 
         with open_store(data) as store:
             names = plan_names(store)
+            if plan is None and is_empty(store):
+                return RedirectResponse("/start", 303)
             if plan is None and not names:
                 return page("unplanned", title="No carry yet")
             made = load_plan(store, plan)
@@ -101,7 +104,7 @@ def _show_pages(app: FastAPI, data: Path) -> None:
 
         with open_store(data) as store:
             rows = disc_rows(store, everything=everything)
-        return page("discs", title="Discs", rows=rows, everything=everything, nothing=_NOTHING)
+        return page("discs", title="Discs", rows=rows, everything=everything)
 
     @app.get("/disc/{name:path}")
     def disc(name: str) -> Response:

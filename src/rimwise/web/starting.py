@@ -1,0 +1,312 @@
+"""From nothing: who you are, an invented example, your own files looked at first, a disc typed."""
+
+from __future__ import annotations
+
+import csv
+import io
+import secrets
+import tempfile
+import unicodedata
+from collections import OrderedDict
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+from urllib.parse import quote
+
+from fastapi import Depends, FastAPI, Request, Response
+from fastapi.responses import RedirectResponse
+from starlette.datastructures import UploadFile
+
+from rimwise.errors import InputError, NotFoundError, RimwiseError
+from rimwise.records.thrower import Level
+from rimwise.store.opening import open_store
+from rimwise.store.store import Store
+from rimwise.web.rendering import Typed, in_page_words, page
+
+if TYPE_CHECKING:
+    from rimwise.app.bring import Brought
+
+__all__ = ["Preview", "add_starting", "is_empty", "preview"]
+
+#: So many uploads wait for a yes, the latest ones.
+_WAITING = 4
+#: File names may have 255 bytes on most disks; some are for a folder's own use.
+_LONGEST_NAME = 120
+#: What a disc is typed in: a column of a disc table, its label, and what goes there.
+_DISC_FIELDS = (
+    ("mold", "Mold, the name printed on it"),
+    ("speed", "Speed, as printed; these four may stay empty for a mold that you have already"),
+    ("glide", "Glide"),
+    ("turn", "Turn"),
+    ("fade", "Fade"),
+    ("plastic", "Plastic, such as soft base"),
+    ("weight", "Weight in grams, such as 172 or 170ish"),
+    ("colour", "Colour"),
+    ("mark", "What you wrote on it"),
+    ("disc", "What to call it; made from mold and colour when left empty"),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Upload:
+    """A file as it was sent, and what its owner says it is."""
+
+    name: str
+    content: bytes
+    typed: Mapping[str, str]
+
+
+@dataclass(frozen=True, slots=True)
+class Preview:
+    """What a file would bring.
+
+    Parameters
+    ----------
+    words, notices
+        What would be saved, and what is worth knowing; ``words`` is empty when nothing can be.
+    problem
+        Why the file cannot be saved as it is; empty when it can.
+    """
+
+    words: str
+    notices: tuple[str, ...]
+    problem: str
+
+
+class _NotKeptError(Exception):
+    """Raised to undo an import that was only to be looked at."""
+
+
+async def _uploaded(request: Request) -> Upload:
+    async with request.form(max_files=1, max_fields=20) as form:
+        typed = {name: value.strip() for name, value in form.items() if isinstance(value, str)}
+        file = form.get("file")
+        if not isinstance(file, UploadFile) or not file.filename:
+            return Upload("", b"", typed)
+        return Upload(_safe_name(file.filename), await file.read(), typed)
+
+
+def _safe_name(name: str) -> str:
+    """Return a file name without folders, and without letters that hide or turn others round."""
+    last = name.replace("\\", "/").rsplit("/", 1)[-1]
+    seen = "".join(one for one in last if unicodedata.category(one)[0] != "C").strip(" .")
+    stem, dot, ending = seen.rpartition(".")
+    ending = (dot + ending)[:12] if stem else ""
+    short = (stem or seen).encode()[:_LONGEST_NAME].decode(errors="ignore")
+    return (short or "upload") + ending
+
+
+def is_empty(store: Store) -> bool:
+    """Return whether nothing was brought in yet."""
+    shelves = (
+        store.discs, store.molds, store.throwers, store.courses, store.conditions, store.carts,
+        store.carries, store.throws, store.comparisons, store.putts, store.rounds,
+    )  # fmt: skip
+    return not any(len(shelf.all()) for shelf in shelves)
+
+
+def bring(store: Store, upload: Upload, *, keep_good: bool) -> Brought:
+    """Import an upload."""
+    from rimwise.app.bring import bring_file
+
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / upload.name
+        path.write_bytes(upload.content)
+        try:
+            return bring_file(
+                store, path, kind=upload.typed.get("kind") or None,
+                name=upload.typed.get("name") or None, keep_good=keep_good, today=date.today(),
+            )  # fmt: skip
+        except InputError as error:
+            raise InputError(str(error).replace(f"{folder}/", "")) from None
+
+
+def preview(store: Store, upload: Upload) -> Preview:
+    """Return what an upload would bring, and leave the records as they are."""
+    try:
+        found = _undone(store, upload, keep_good=False)
+    except InputError as error:
+        problem = in_page_words(error).removesuffix("\nNothing was saved.")
+    else:
+        return Preview(found.words, found.notices, "")
+    try:
+        good = _undone(store, upload, keep_good=True)
+    except InputError:
+        return Preview("", (), problem)
+    if good.count == 0:
+        return Preview("", good.notices, problem)
+    return Preview(good.words, good.notices, problem)
+
+
+def _undone(store: Store, upload: Upload, *, keep_good: bool) -> Brought:
+    found: list[Brought] = []
+    try:
+        with store.atomic():
+            found.append(bring(store, upload, keep_good=keep_good))
+            raise _NotKeptError
+    except _NotKeptError:
+        return found[0]
+
+
+def add_starting(app: FastAPI, data: Path) -> None:
+    """Add the pages of a beginning."""
+    _add_first_steps(app, data)
+    _add_import(app, data)
+    _add_disc(app, data)
+
+
+def _add_first_steps(app: FastAPI, data: Path) -> None:
+    @app.get("/start")
+    def begin() -> Response:
+        return _start_page(data, {}, "")
+
+    @app.post("/start/who")
+    def who(typed: Typed) -> Response:
+        from rimwise.app.starting import start, thrower_from
+        from rimwise.records.words import check_units
+
+        try:
+            units = check_units(typed.get("units", ""))
+            thrower = thrower_from(
+                name=typed.get("name") or "me",
+                hand=typed.get("hand", ""),
+                backhand_m=_far(typed, "backhand", units),
+                forehand_m=_far(typed, "forehand", units),
+                level=typed.get("level", ""),
+            )
+            if thrower is None:
+                raise InputError("Say how far you throw, backhand or forehand, such as 90.")
+            with open_store(data) as store:
+                if len(store.throwers) > 0:
+                    raise InputError("Who you are is on file already.")
+                start(store, thrower, units)
+        except RimwiseError as error:
+            return _start_page(data, typed, in_page_words(error))
+        return RedirectResponse("/start", 303)
+
+    @app.post("/start/example")
+    def example() -> Response:
+        from rimwise.demo.scenario import bring_demo
+
+        with open_store(data) as store, store.atomic():
+            if not is_empty(store):
+                raise InputError(
+                    "The example is only put where nothing is on file yet, so that yours and the "
+                    "invented do not mix; start with another data file, as in "
+                    "`rimwise --data example.db serve`."
+                )
+            bring_demo(store)
+        return RedirectResponse("/start", 303)
+
+
+def _far(typed: Mapping[str, str], style: str, units: str) -> float | None:
+    text = typed.get(style, "").replace(",", ".")
+    if not text:
+        return None
+    try:
+        return float(text) * (0.3048 if units == "ft" else 1.0)
+    except ValueError:
+        raise InputError(
+            f"How far you throw {style} must be a number such as 90, but is {text[:40]!r}."
+        ) from None
+
+
+def _start_page(data: Path, typed: Mapping[str, str], error: str) -> Response:
+    from rimwise.app.reports import plan_names
+    from rimwise.app.sheets import INVENTED
+
+    with open_store(data) as store:
+        counts = {
+            "disc": len(store.discs), "course": len(store.courses),
+            "set of days": len(store.conditions), "plan": len(plan_names(store)),
+        }  # fmt: skip
+        return page(
+            "start", title="Start", status=400 if error else 200, typed=typed, error=error,
+            empty=is_empty(store), throwers=list(store.throwers.keys()), counts=counts,
+            invented=bool(store.settings.get(INVENTED, False)), levels=[str(one) for one in Level],
+        )  # fmt: skip
+
+
+def _add_import(app: FastAPI, data: Path) -> None:
+    waiting: OrderedDict[str, Upload] = OrderedDict()
+
+    @app.get("/import")
+    def choose() -> Response:
+        return _import_page({}, "")
+
+    @app.post("/import")
+    def look(upload: Annotated[Upload, Depends(_uploaded)]) -> Response:
+        if not upload.name:
+            return _import_page(upload.typed, "No file was chosen; choose one.")
+        with open_store(data) as store:
+            found = preview(store, upload)
+        number = secrets.token_hex(8)
+        waiting[number] = upload
+        while len(waiting) > _WAITING:
+            waiting.popitem(last=False)
+        return page(
+            "preview", title=f"What {upload.name} would bring", found=found, number=number,
+            status=200 if found.words else 400,
+        )  # fmt: skip
+
+    @app.post("/import/keep")
+    def keep(typed: Typed) -> Response:
+        upload = waiting.get(typed.get("upload", ""))
+        if upload is None:
+            raise NotFoundError("That file is not waiting any more; choose it again.")
+        with open_store(data) as store:
+            brought = bring(store, upload, keep_good=typed.get("good") == "yes")
+        return page("brought", title="Kept", brought=brought)
+
+
+def _import_page(typed: Mapping[str, str], error: str) -> Response:
+    from rimwise.app.bring import KINDS
+
+    return page(
+        "import", title="Bring a file", status=400 if error else 200, typed=typed, error=error,
+        kinds=KINDS,
+    )  # fmt: skip
+
+
+def _add_disc(app: FastAPI, data: Path) -> None:
+    @app.get("/discs/new")
+    def blank() -> Response:
+        return page("disc_new", title="Add a disc", fields=_DISC_FIELDS, typed={}, error="")
+
+    @app.post("/discs/new")
+    def add(typed: Typed) -> Response:
+        try:
+            with open_store(data) as store:
+                name = _add_typed_disc(store, typed)
+        except RimwiseError as error:
+            return page(
+                "disc_new", title="Add a disc", fields=_DISC_FIELDS, typed=typed, status=400,
+                error=in_page_words(error),
+            )  # fmt: skip
+        return RedirectResponse(f"/disc/{quote(name)}", 303)
+
+
+def _add_typed_disc(store: Store, typed: Mapping[str, str]) -> str:
+    """Keep a disc that was typed, read as a row of a disc table, and return its name."""
+    from rimwise.app.wearing import remember_wear
+    from rimwise.store.exchange.discs import read_discs_csv
+    from rimwise.store.exchange.save import known_in, save_discs
+
+    filled = {name: typed[name] for name, _ in _DISC_FIELDS if typed.get(name)}
+    for needed in ("mold", "plastic", "weight"):
+        if needed not in filled:
+            raise InputError(f"The {needed} is missing; look at the disc and type it.")
+    table = io.StringIO()
+    csv.writer(table).writerows([filled.keys(), filled.values()])
+    read = read_discs_csv(table.getvalue(), "disc", known_in(store))
+    if read.problems:
+        raise InputError(" ".join(f"{one.wrong}; {one.instead}." for one in read.problems))
+    disc = read.discs[0]
+    if disc.id in store.discs:
+        raise InputError(f"{disc.id} is on file already; call this one something else.")
+    with store.atomic():
+        save_discs(store, read)
+        remember_wear(store, [disc.id], date.today())
+    return disc.id

@@ -1,0 +1,168 @@
+"""From an empty data file to a carry in the browser, and files looked at before they are kept."""
+
+from __future__ import annotations
+
+import re
+import tempfile
+
+import pytest
+from web_page import Page, form_of
+
+from rimwise.app import planning
+from rimwise.store.opening import open_store
+from tiny_season import ROUGH, contents, write_files
+
+WHO = {"hand": "left", "units": "m", "backhand": "92,5", "forehand": "", "level": "recreational"}
+
+
+@pytest.fixture
+def nothing(tmp_path):
+    data = tmp_path / "empty.db"
+    open_store(data).close()
+    return data
+
+
+@pytest.fixture
+def page(nothing) -> Page:
+    return Page(nothing)
+
+
+def look(page: Page, name: str, content: bytes, **typed: str):
+    return page.ask("POST", "/import", files={"file": (name, content)}, data=typed)
+
+
+def keep(page: Page, looked):
+    fields = dict(re.findall('type="hidden" name="([a-z]+)" value="([^"]*)"', looked.text))
+    return page.ask("POST", "/import/keep", data=fields)
+
+
+def test_an_empty_file_leads_to_the_start(page):
+    assert page.get("/").headers["location"] == "/start"
+    text = page.get("/start").text
+    assert "Play in an invented example" in text
+    assert "Who you are" in text
+
+
+def test_who_you_are_is_kept(page, nothing):
+    assert page.ask("POST", "/start/who", data=WHO).status_code == 303
+    with open_store(nothing) as store:
+        (thrower,) = store.throwers.all()
+    assert str(thrower.hand) == "left"
+    assert thrower.styles[0].fairway_distance_m == pytest.approx(92.5)
+    assert page.ask("POST", "/start/who", data=WHO | {"hand": "right"}).status_code == 400
+
+
+def test_feet_are_feet(page, nothing):
+    page.ask("POST", "/start/who", data=WHO | {"units": "ft", "backhand": "300"})
+    with open_store(nothing) as store:
+        assert store.throwers.all()[0].styles[0].fairway_distance_m == pytest.approx(91.44)
+
+
+@pytest.mark.parametrize(
+    "wrong",
+    [
+        {"hand": "both"}, {"backhand": "far"}, {"backhand": ""}, {"backhand": "nan"},
+        {"backhand": "9000"}, {"level": "<script>"}, {"units": "yd"},
+    ],
+)  # fmt: skip
+def test_a_wrong_start_is_told_with_what_was_typed(page, nothing, wrong):
+    before = contents(nothing)
+    answer = page.ask("POST", "/start/who", data=WHO | {"name": "kept?"} | wrong)
+    assert answer.status_code == 400
+    assert 'role="alert"' in answer.text
+    assert 'value="kept?"' in answer.text
+    assert contents(nothing) == before
+
+
+def test_the_example_is_put_into_an_empty_file_only(page, nothing):
+    assert page.ask("POST", "/start/example").status_code == 303
+    assert "is invented" in page.get("/start").text
+    after = contents(nothing)
+    again = page.ask("POST", "/start/example")
+    assert again.status_code == 400
+    assert contents(nothing) == after
+
+
+def test_from_nothing_to_a_carry_with_files_of_ones_own(page, nothing, tmp_path, monkeypatch):
+    monkeypatch.setattr(planning, "Simulator", ROUGH)
+    folder = tmp_path / "files"
+    folder.mkdir()
+    files = {path.name: path for path in write_files(folder)}
+    for name in ("plastics.csv", "discs.csv", "course.csv", "winter.csv", "thrower.json"):
+        before = contents(nothing)
+        looked = look(page, name, files[name].read_bytes())
+        assert looked.status_code == 200, looked.text
+        assert "Nothing is saved yet" in looked.text
+        assert contents(nothing) == before
+        assert keep(page, looked).status_code == 200
+        assert contents(nothing) != before
+    started = page.ask("POST", "/plan", data={"conditions": "winter", "limit": "4"})
+    assert page.worked(started).headers["location"] == "/?plan=winter"
+
+
+def test_each_rows_problem_is_shown_and_the_good_rows_can_be_kept(page, nothing):
+    rows = b"mold,speed,glide,turn,fade,plastic,weight,colour\n"
+    rows += b"A1,5,4,0,2,firm,175,red\nA2,40,4,0,2,firm,175,blue\nA3,5,4,0,2,firm,heavy,red\n"
+    before = contents(nothing)
+    looked = look(page, "mine.csv", rows)
+    assert "mine.csv, line 3" in looked.text
+    assert "mine.csv, line 4" in looked.text
+    assert "1 disc from mine.csv" in looked.text
+    assert contents(nothing) == before
+    assert keep(page, looked).status_code == 200
+    with open_store(nothing) as store:
+        assert [disc.mold for disc in store.discs.all()] == ["A1"]
+
+
+@pytest.mark.parametrize(
+    ("name", "content"),
+    [
+        ("picture.png", b"\x89PNG\r\n\x1a\n\0\0"), ("empty.csv", b""), ("x.osm", b"<osm"),
+        ("x.json", b"{"), ("../../x.csv", b"mold\n"), ("<script>alert(1)</script>.csv", b"a,b\n"),
+        ("\u202etxt.csv", b"mold\n"), ("\N{FLYING DISC}" * 90 + ".csv", b"mold\n"), ("..", b"mold"),
+        ("a\0b.csv", b"mold\n"), ("x" * 300, b"\xff\xfe\0"),
+    ],
+)  # fmt: skip
+def test_a_file_of_the_wrong_kind_or_with_a_hostile_name_is_refused_in_words(
+    page, nothing, name, content
+):
+    before = contents(nothing)
+    looked = look(page, name, content)
+    assert looked.status_code == 400
+    assert 'role="alert"' in looked.text
+    assert "<script>alert" not in looked.text
+    assert tempfile.gettempdir() not in looked.text
+    assert "\u202e" not in looked.text
+    assert contents(nothing) == before
+
+
+def test_no_file_and_too_big_a_file_are_refused(page):
+    assert page.ask("POST", "/import", data={"kind": "discs"}).status_code == 400
+    assert look(page, "x.csv", b"x" * (17 * 1024 * 1024)).status_code == 413
+    assert page.ask("POST", "/import/keep", data={"upload": "abc"}).status_code == 404
+
+
+def test_a_disc_is_added_once_by_form(page, nothing):
+    disc = {
+        "mold": "NH 9", "speed": "9", "glide": "5", "turn": "-1", "fade": "2",
+        "plastic": "soft, base", "weight": "170ish", "colour": '<b>"red"',
+    }  # fmt: skip
+    sent_to = form_of(page, "/discs/new", "/discs/new")
+    first = page.ask("POST", sent_to, data=disc)
+    assert first.status_code == 303
+    assert page.ask("POST", sent_to, data=disc).headers["location"] == first.headers["location"]
+    assert page.get(first.headers["location"]).status_code == 200
+    assert "<b>" not in page.get("/discs").text
+    with open_store(nothing) as store:
+        assert len(store.discs) == 1
+
+
+@pytest.mark.parametrize("wrong", [{"mold": ""}, {"speed": "40"}, {"weight": "heavy"}])
+def test_a_wrong_disc_is_told_with_what_was_typed(page, nothing, wrong):
+    before = contents(nothing)
+    disc = {"mold": "NH 9", "speed": "9", "glide": "5", "turn": "0", "fade": "2",
+            "plastic": "kept?", "weight": "170"} | wrong  # fmt: skip
+    answer = page.ask("POST", "/discs/new", data=disc)
+    assert answer.status_code == 400
+    assert 'value="kept?"' in answer.text
+    assert contents(nothing) == before
