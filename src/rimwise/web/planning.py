@@ -14,13 +14,13 @@ from fastapi.responses import RedirectResponse
 from rimwise.errors import InputError, RimwiseError
 from rimwise.store.opening import open_store
 from rimwise.store.store import Store
-from rimwise.web.rendering import Typed, in_page_words, page
+from rimwise.web.rendering import Typed, in_page_words, page, whole_number
 from rimwise.web.working import Job, Worker
 
 if TYPE_CHECKING:
     from rimwise.app.asking import Asked
 
-__all__ = ["EACH", "add_planning", "whole_number"]
+__all__ = ["EACH", "add_planning"]
 
 #: What is chosen to plan every season, each changing as little as it can from the one before.
 EACH = "*"
@@ -60,22 +60,6 @@ def add_planning(app: FastAPI, data: Path, worker: Worker) -> None:
     def cancel(job_id: str) -> Response:
         worker.job(job_id).stop.set()
         return RedirectResponse(f"/job/{job_id}", 303)
-
-
-def whole_number(typed: Mapping[str, str], field: str, what: str, low: int, high: int) -> int:
-    """Return a number that was typed.
-
-    Raises
-    ------
-    InputError
-        When it is no whole number from ``low`` to ``high``.
-    """
-    text = typed.get(field, "")
-    if not text.isascii() or not text.isdigit() or not low <= int(text[:9]) <= high:
-        raise InputError(
-            f"{what} must be a whole number from {low} to {high}, but is {text[:40]!r}."
-        )
-    return int(text)
 
 
 def _asked(typed: Mapping[str, str]) -> Asked:

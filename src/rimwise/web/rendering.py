@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from functools import cache
 from typing import Annotated
 
@@ -10,9 +11,10 @@ from fastapi.responses import HTMLResponse
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
+from rimwise.errors import InputError
 from rimwise.web.once import new_token
 
-__all__ = ["Typed", "drawing", "in_page_words", "page"]
+__all__ = ["Typed", "drawing", "in_page_words", "page", "whole_number"]
 
 
 async def _typed(request: Request) -> dict[str, str]:
@@ -60,3 +62,19 @@ def in_page_words(error: Exception) -> str:
     ):
         told = told.replace(said, meant)
     return told
+
+
+def whole_number(typed: Mapping[str, str], field: str, what: str, low: int, high: int) -> int:
+    """Return a number that was typed.
+
+    Raises
+    ------
+    InputError
+        When it is no whole number from ``low`` to ``high``.
+    """
+    text = typed.get(field, "")
+    if not text.isascii() or not text.isdigit() or not low <= int(text[:9]) <= high:
+        raise InputError(
+            f"{what} must be a whole number from {low} to {high}, but is {text[:40]!r}."
+        )
+    return int(text)

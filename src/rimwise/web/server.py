@@ -16,10 +16,12 @@ from starlette.middleware.trustedhost import TrustedHostMiddleware
 from rimwise.errors import InputError, NotFoundError, RimwiseError
 from rimwise.records.discs import Status
 from rimwise.store.opening import open_store
+from rimwise.store.store import Store
 from rimwise.web.editing import CHANGEABLE, StaleError, save_disc, version_of
 from rimwise.web.guarding import HOSTS, Guard
 from rimwise.web.once import Once
 from rimwise.web.planning import add_planning
+from rimwise.web.reading import add_reading
 from rimwise.web.rendering import Typed, drawing, in_page_words, page
 from rimwise.web.starting import add_starting, is_empty
 from rimwise.web.working import Worker
@@ -46,6 +48,7 @@ def build_app(data: Path) -> FastAPI:
     worker = Worker(data)
     add_planning(app, data, worker)
     add_starting(app, data)
+    add_reading(app, data, worker)
     return app
 
 
@@ -110,7 +113,8 @@ def _show_pages(app: FastAPI, data: Path) -> None:
     def disc(name: str) -> Response:
         with open_store(data) as store:
             found = store.discs.get(name)
-        return _disc_page(found.id, _fields(found), version_of(found))
+            why = _why(store, found.id)
+        return _disc_page(found.id, _fields(found), version_of(found), why=why)
 
     @app.get("/weather")
     def weather() -> Response:
@@ -213,6 +217,22 @@ def _fields(disc: Any) -> dict[str, str]:
     return {name: str(getattr(disc, name)) for name in CHANGEABLE}
 
 
+def _why(store: Store, disc: str) -> tuple[tuple[str, str], ...]:
+    """Return for each plan whether a disc goes, and why."""
+    from rimwise.app.explaining import explain
+    from rimwise.app.reports import plan_names
+
+    told = []
+    for name in plan_names(store):
+        try:
+            (reason,) = explain(store, disc, name)
+        except InputError as error:  # it took no part in that plan
+            told.append((name, in_page_words(error)))
+        else:
+            told.append((f"{name}: {'goes' if reason.goes else 'stays'}", reason.words))
+    return tuple(told)
+
+
 def _disc_page(
     name: str,
     fields: dict[str, str],
@@ -220,11 +240,12 @@ def _disc_page(
     *,
     error: str = "",
     now: dict[str, str] | None = None,
+    why: tuple[tuple[str, str], ...] = (),
     status: int = 200,
 ) -> Response:
     return page(
         "disc", title=name, status=status, fields=fields, version=version, error=error, now=now,
-        names=CHANGEABLE, statuses=[one.value for one in Status],
+        why=why, names=CHANGEABLE, statuses=[one.value for one in Status],
     )  # fmt: skip
 
 

@@ -1,0 +1,122 @@
+"""Pages that tell what takes a while: asked for, worked out once, kept until something changes."""
+
+from __future__ import annotations
+
+import html
+import re
+
+import pytest
+from web_page import Page
+
+from rimwise.app import learning, planning, putting, wishing
+from rimwise.app.swapping import make_swaps
+from rimwise.store.opening import open_store
+from rimwise.web.reading import READINGS
+from tiny_season import ROUGH, contents
+
+
+@pytest.fixture
+def page(season, monkeypatch) -> Page:
+    monkeypatch.setattr(planning, "Simulator", ROUGH)
+    return Page(season)
+
+
+def ask(page: Page, name: str, **typed: str):
+    return page.get(page.worked(page.ask("POST", f"/read/{name}", data=typed)).headers["location"])
+
+
+def test_every_page_is_listed_and_says_what_it_tells(page):
+    listed = page.get("/more").text
+    for name, reading in READINGS.items():
+        assert f'href="/read/{name}"' in listed
+        shown = page.get(f"/read/{name}")
+        assert shown.status_code == 200
+        assert reading.about in shown.text
+        assert "Work it out" in shown.text
+    assert page.get("/read/nothing").status_code == 404
+
+
+def test_a_disc_says_why_it_goes_or_stays_in_each_plan(page):
+    text = page.get("/disc/nh27-gold").text
+    assert re.search("<b>winter: (goes|stays)</b> .{10}", text)
+    assert re.search("<b>summer: (goes|stays)</b> .{10}", text)
+
+
+def test_swaps_are_told_as_the_command_tells_them(page, season):
+    text = ask(page, "swaps", old="winter", new="summer").text
+    with open_store(season) as store:
+        report = make_swaps(store, "winter", "summer")
+    assert report.summary in html.unescape(text)
+
+
+def test_putting_is_told_with_its_curve(page, season):
+    text = ask(page, "putting", plan="summer").text
+    with open_store(season) as store:
+        report = putting.make_putting(store, plan="summer")
+    assert report.sentences[1] in html.unescape(text)
+    assert "<svg" in text
+    assert " style=" not in text
+    assert report.caution in text
+
+
+def test_gaps_and_the_rule_are_told_as_the_command_tells_them(page, season):
+    gaps, rule = (html.unescape(ask(page, one, plan="winter").text) for one in ("gaps", "rule"))
+    with open_store(season) as store:
+        assert wishing.tell_gaps(store, "winter").sentences[0] in gaps
+        assert wishing.tell_rule(store, "winter").words in rule
+
+
+def test_what_was_worked_out_is_kept_until_something_changes(page, monkeypatch):
+    asked: list[int] = []
+    told = learning.LearntReport("3 throws", True, (), ("Told so.",), (), "m")
+
+    def counted(_store):
+        asked.append(1)
+        return told
+
+    monkeypatch.setattr(learning, "tell_learnt", counted)
+    assert "Told so." in ask(page, "learnt").text
+    assert "Told so." in page.get("/read/learnt").text
+    again = page.ask("POST", "/read/learnt")
+    assert again.headers["location"].startswith("/read/learnt")
+    assert len(asked) == 1
+    page.ask("POST", "/log/throw", data={"disc": "nh27-gold", "text": "64m 5L"})
+    assert "Told so." not in page.get("/read/learnt").text
+    ask(page, "learnt")
+    assert len(asked) == 2
+
+
+@pytest.mark.parametrize(
+    ("name", "typed"),
+    [
+        ("swaps", {"old": "winter", "new": "winter"}),
+        ("swaps", {"old": "<script>x", "new": "winter"}),
+        ("tee", {"hole": "99", "conditions": "winter"}),
+        ("tee", {"hole": "1", "conditions": "<script>x"}),
+        ("field", {"throws": "many"}),
+    ],
+)
+def test_what_cannot_be_worked_out_is_said_and_changes_nothing(page, season, name, typed):
+    before = contents(season)
+    told = ask(page, name, **typed)
+    assert told.status_code == 400
+    assert 'role="alert"' in told.text
+    assert "<script>x" not in told.text
+    assert contents(season) == before
+
+
+def test_the_tee_is_told_with_a_picture_and_the_cautions(page, monkeypatch):
+    from rimwise.app import tee
+    from rimwise.app.solving import Question
+
+    def quick(store, ref, asked, *, lie, progress):
+        question = Question(asked.conditions, discs=("nh27-gold",), quick=True)
+        return tell(store, ref, question, lie=lie, progress=progress)
+
+    tell = tee.tell_tee
+    monkeypatch.setattr(tee, "tell_tee", quick)
+    text = ask(page, "tee", hole="1", conditions="winter").text
+    assert "Hole 1" in text
+    assert "nobody in range" in text
+    assert text.index("nobody in range") < text.index("<svg")
+    assert " style=" not in text
