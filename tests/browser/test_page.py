@@ -94,10 +94,15 @@ def test_the_sheet_reads_well(browser: Any, address: str, size: str, theme: str)
     context.close()
 
 
-@pytest.mark.parametrize("path", ["", "discs", "disc/nh27-gold", "log", "weather", "pack"])
+PAGES = (
+    *("", "plan", "discs", "disc/nh27-gold", "discs/new", "log", "weather", "pack", "more"),
+    *("start", "import", "read/tee", "read/swaps", "read/putting", "read/wear", "no-such-page"),
+)
+
+
 @pytest.mark.parametrize("size", SIZES)
 def test_each_page_fits_and_breaks_no_rule_of_its_own(
-    browser: Any, address: str, size: str, path: str
+    browser: Any, address: str, size: str
 ) -> None:
     width, height = SIZES[size]
     context = browser.new_context(viewport={"width": width, "height": height})
@@ -105,12 +110,13 @@ def test_each_page_fits_and_breaks_no_rule_of_its_own(
     wrong: list[str] = []
     page.on("console", lambda message: wrong.append(message.text))
     page.on("pageerror", lambda error: wrong.append(str(error)))
-    assert page.goto(f"{address}{path}").status == 200
-    assert page.evaluate("document.documentElement.scrollWidth") <= width
     ARTEFACTS.mkdir(exist_ok=True)
-    name = path.replace("/", "-") or "home"
-    page.screenshot(path=ARTEFACTS / f"{name}-{size}.png", full_page=True)
-    assert wrong == []
+    for path in PAGES[:-1]:
+        assert page.goto(f"{address}{path}").status == 200
+        assert page.evaluate("document.documentElement.scrollWidth") <= width, path
+        name = path.replace("/", "-") or "home"
+        page.screenshot(path=ARTEFACTS / f"{name}-{size}.png", full_page=True)
+        assert wrong == [], path
     context.close()
 
 
@@ -121,13 +127,61 @@ def test_axe_finds_nothing(browser: Any, address: str, theme: str) -> None:
         viewport={"width": 390, "height": 844}, color_scheme=theme, bypass_csp=True
     )
     page = context.new_page()
-    for path in ("", "discs", "disc/nh27-gold", "log", "weather", "pack", "no-such-page"):
+    for path in PAGES:
         page.goto(f"{address}{path}")
         page.evaluate(axe)
         found = page.evaluate("axe.run()")
         assert found["passes"], path
         assert [one["id"] for one in found["violations"]] == [], path
     context.close()
+
+
+@pytest.mark.parametrize("script", [True, False])
+def test_a_carry_is_planned_with_and_without_script(
+    browser: Any, address: str, script: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The page of the job leads on by itself, polling or refreshing; going back finds it again."""
+    from rimwise.app import planning
+    from tiny_season import ROUGH
+
+    monkeypatch.setattr(planning, "Simulator", ROUGH)
+    context = browser.new_context(java_script_enabled=script)
+    page = context.new_page()
+    page.goto(f"{address}plan")
+    page.get_by_label("For which weather").select_option("winter")
+    page.get_by_label("Most discs to carry").fill("many")
+    page.get_by_role("button", name="Choose my carry").click()
+    page.get_by_role("alert").wait_for()
+    assert page.get_by_label("Most discs to carry").input_value() == "many"
+    page.get_by_label("Most discs to carry").fill("3")
+    page.get_by_role("button", name="Choose my carry").click()
+    page.get_by_role("heading", name="What goes: 3").wait_for(timeout=30_000)
+    assert page.url.endswith("plan=winter")
+    page.go_back()
+    page.reload()
+    assert page.get_by_role("heading", level=1).is_visible()
+    context.close()
+
+
+def test_a_file_is_looked_at_and_kept_by_keyboard_alone(
+    browser: Any, address: str, tmp_path: Path
+) -> None:
+    table = tmp_path / "new.csv"
+    table.write_text("disc,mold,plastic,weight\nspare-nh27,NH 27,soft base,171\n", encoding="utf-8")
+    page = browser.new_page()
+    page.goto(f"{address}import")
+    page.get_by_label("File").set_input_files(table)
+    page.get_by_label("Name for").press("Enter")
+    page.get_by_text("Nothing is saved yet").wait_for()
+    for _ in range(20):
+        page.keyboard.press("Tab")
+        if page.evaluate("document.activeElement.textContent") == "Keep it":
+            break
+    page.keyboard.press("Enter")
+    page.get_by_role("status").wait_for()
+    page.goto(f"{address}discs")
+    assert page.get_by_role("link", name="spare-nh27").is_visible()
+    page.close()
 
 
 @pytest.mark.parametrize("script", [True, False])

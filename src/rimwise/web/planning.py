@@ -107,7 +107,10 @@ def _job(data: Path, typed: Mapping[str, str]) -> Job:
     title = "Planning " + ", then ".join(names)
     ends_at = f"/?plan={quote(names[-1])}"
     said = {name: value for name, value in typed.items() if value}
-    return Job(f"plan {sorted(said.items())}", title, "/plan", ends_at, typed, work)
+    job = Job(f"plan {sorted(said.items())}", title, "/plan", ends_at, typed, work)
+    if len(names) > 1:
+        job.cancelled = "what was chosen until then is kept, the rest is as it was"
+    return job
 
 
 def _last_asked(data: Path, conditions: str) -> dict[str, str]:

@@ -24,8 +24,8 @@ _Progress = Callable[[str, float], None]
 #: So many of the latest jobs, and of the latest results, are remembered until the server stops.
 _REMEMBERED = 32
 _UNEXPECTED = (
-    "Something went wrong that should not: {error!r}. Nothing was saved. Where `rimwise serve` "
-    "runs it is told in full."
+    "Something went wrong that should not: {error!r}. Where `rimwise serve` runs it is told in "
+    "full."
 )
 
 
@@ -59,6 +59,8 @@ class Job:
         What was typed into the form, to be shown again when it fails.
     work
         Computes with an open data file; its result is remembered under ``key``.
+    cancelled
+        What cancelling leaves behind, in words.
     state
         ``running``, ``done``, ``failed`` or ``cancelled``.
     """
@@ -69,6 +71,7 @@ class Job:
     ends_at: str
     typed: Mapping[str, str]
     work: Callable[[Store, _Progress], Any]
+    cancelled: str = "everything is as it was"
     id: str = field(default_factory=lambda: secrets.token_hex(6))
     state: str = "running"
     what: str = "starting"

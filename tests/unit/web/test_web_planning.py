@@ -121,6 +121,15 @@ def test_a_job_can_be_cancelled_and_leaves_nothing(page, held, unplanned):
     assert contents(unplanned) == before
 
 
+def test_cancelling_between_seasons_says_what_is_kept(page, held):
+    _, reached = held
+    started = page.ask("POST", "/plan", data=FORM | {"conditions": "*"})
+    assert reached.wait(30)
+    page.ask("POST", started.headers["location"] + "/cancel")
+    held[0].set()
+    assert "what was chosen until then is kept" in page.worked(started).text
+
+
 def test_a_fault_of_ours_is_said_and_does_not_stop_the_worker(page, monkeypatch, held):
     let_go, _ = held
     let_go.set()
