@@ -327,7 +327,7 @@ def serve(
     port: Annotated[int, typer.Option(min=1, max=65535, help="Port on this computer.")] = 8765,
     as_json: _Json = False,
 ) -> None:
-    """Show the current carry in the browser of this computer."""
+    """Open the pages in the browser of this computer; they start from nothing too."""
     try:
         from rimwise.web.server import serve_on
     except ModuleNotFoundError as error:
@@ -336,7 +336,7 @@ def serve(
             "as in pip install 'rimwise[web]'."
         ) from None
     session = session_of(context)
-    with session.store():
+    with session.store(create=True):
         pass  # say now, not in the browser, when the data file cannot be opened
     address = f"http://127.0.0.1:{port}/"
     emit({"address": address}, as_json, lambda: say(f"Open {address} (Ctrl-C stops)."))
