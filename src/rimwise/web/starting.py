@@ -9,7 +9,7 @@ import tempfile
 import unicodedata
 from collections import OrderedDict
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -144,7 +144,13 @@ def _undone(store: Store, upload: Upload, *, keep_good: bool) -> Brought:
     found: list[Brought] = []
     try:
         with store.atomic():
-            found.append(bring(store, upload, keep_good=keep_good))
+            before = len(store.discs)
+            brought = bring(store, upload, keep_good=keep_good)
+            again = brought.count - (len(store.discs) - before) if brought.kind == "discs" else 0
+            if again:
+                told = f"Of these, {again} on file already would be replaced by what the file says."
+                brought = replace(brought, notices=(told, *brought.notices))
+            found.append(brought)
             raise _NotKeptError
     except _NotKeptError:
         return found[0]

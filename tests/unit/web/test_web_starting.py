@@ -112,6 +112,8 @@ def test_each_rows_problem_is_shown_and_the_good_rows_can_be_kept(page, nothing)
     assert keep(page, looked).status_code == 200
     with open_store(nothing) as store:
         assert [disc.mold for disc in store.discs.all()] == ["A1"]
+    again = look(page, "mine.csv", b"\n".join(rows.split(b"\n")[:2]))
+    assert "1 on file already would be replaced" in again.text
 
 
 @pytest.mark.parametrize(
