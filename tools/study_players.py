@@ -45,7 +45,7 @@ def main() -> None:
           f"equal to the bit: {pooled == here}")  # fmt: skip
     from distributed import Client, LocalCluster
 
-    cluster = LocalCluster(n_workers=given.workers, threads_per_worker=1, dashboard_address=None)
+    cluster = LocalCluster(n_workers=given.workers, threads_per_worker=1, dashboard_address=":0")
     with cluster, Client(cluster) as client:
         spread, seconds = timed(given.players, given.workers, client.get_executor)
     print(f"Dask, {given.workers} workers: {seconds:.1f} s, {alone / seconds:.2f} times as fast; "

@@ -34,7 +34,7 @@ def test_processes_of_this_computer_give_the_same_to_the_bit(here):
 def test_a_dask_cluster_gives_the_same_to_the_bit(here):
     distributed = pytest.importorskip("distributed")
     cluster = distributed.LocalCluster(
-        n_workers=1, threads_per_worker=2, processes=False, dashboard_address=None
+        n_workers=1, threads_per_worker=2, processes=False, dashboard_address=":0"
     )
     with cluster, distributed.Client(cluster) as client:
         assert list(study_players(range(2), client.get_executor())) == here
