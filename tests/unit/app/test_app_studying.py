@@ -27,7 +27,7 @@ def test_players_differ_and_carry_what_they_may(here):
 
 
 def test_processes_of_this_computer_give_the_same_to_the_bit(here):
-    with ProcessPoolExecutor(2, mp_context=get_context("spawn")) as executor:
+    with ProcessPoolExecutor(1, mp_context=get_context("spawn")) as executor:
         assert list(study_players(range(2), executor)) == here
 
 
