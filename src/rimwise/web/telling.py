@@ -71,7 +71,7 @@ def wear(store: Store, _typed: _Typed, progress: _Progress) -> Told:
     progress("learning from your throws", 0.1)
     report = tell_lives(store)
     rests = f"This rests on {report.rests_on} and on your notes of wear."
-    return Told((rests,), tuple((life.disc, life.sentence) for life in report.discs))
+    return Told((rests,), tuple(("", life.sentence) for life in report.discs))
 
 
 def learnt(store: Store, _typed: _Typed, progress: _Progress) -> Told:
@@ -88,7 +88,7 @@ def learnt(store: Store, _typed: _Typed, progress: _Progress) -> Told:
     clashes = (clash.words for clash in report.contradictions)
     return Told(
         (*sentences, *report.drifts, *clashes),
-        tuple((disc.disc, disc.sentence) for disc in report.discs),
+        tuple(("", disc.sentence) for disc in report.discs),
     )
 
 
