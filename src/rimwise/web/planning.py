@@ -97,7 +97,11 @@ def _job(data: Path, typed: Mapping[str, str]) -> Job:
         from rimwise.app.planning import make_plan
 
         for place, name in enumerate(names):
-            wishes = asked if place == 0 else replace(asked, keep=names[place - 1])
+            keep = asked.keep if place == 0 else names[place - 1]
+            wishes = replace(
+                _kept(store, name), limit=asked.limit, must=asked.must, never=asked.never,
+                changes=asked.changes, keep=keep,
+            )  # fmt: skip
 
             def told(what: str, share: float, at: int = place) -> None:
                 progress(f"{names[at]}: {what}", (at + share) / len(names))
@@ -111,6 +115,16 @@ def _job(data: Path, typed: Mapping[str, str]) -> Job:
     if len(names) > 1:
         job.cancelled = "what was chosen until then is kept, the rest is as it was"
     return job
+
+
+def _kept(store: Store, conditions: str) -> Asked:
+    """Return the wishes of the last plan: those that the form does not show stay in force."""
+    from rimwise.app.asking import Asked, load_asked
+
+    try:
+        return load_asked(store, conditions)
+    except RimwiseError:
+        return Asked()
 
 
 def _last_asked(data: Path, conditions: str) -> dict[str, str]:

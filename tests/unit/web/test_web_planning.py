@@ -8,7 +8,7 @@ import pytest
 from web_page import Page
 
 from rimwise.app import planning
-from rimwise.app.asking import load_asked
+from rimwise.app.asking import Asked, load_asked, save_asked
 from rimwise.app.reports import load_plan, plan_names
 from rimwise.store.opening import open_store
 from tiny_season import ROUGH, contents
@@ -51,6 +51,16 @@ def test_a_carry_is_planned_from_the_form_with_its_wishes(page, unplanned):
     again = page.get("/plan?conditions=winter").text
     assert again.count("selected>must go") == 1
     assert again.count("selected>must stay home") == 1
+
+
+def test_wishes_that_the_form_does_not_show_stay_in_force(page, unplanned):
+    with open_store(unplanned) as store:
+        save_asked(store, "winter", Asked(limit=2, spares=1, putting="nh3-yellow", must=("x",)))
+    page.worked(page.ask("POST", "/plan", data=FORM | {"changes": ""}))
+    with open_store(unplanned) as store:
+        asked = load_asked(store, "winter")
+    assert (asked.spares, asked.putting) == (1, "nh3-yellow")
+    assert (asked.limit, asked.must) == (4, ())
 
 
 def test_each_season_is_planned_in_turn(page, unplanned):
