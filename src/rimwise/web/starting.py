@@ -200,8 +200,8 @@ def _add_first_steps(app: FastAPI, data: Path) -> None:
             if not is_empty(store):
                 raise InputError(
                     "The example is only put where nothing is on file yet, so that yours and the "
-                    "invented do not mix; start with another data file, as in "
-                    "`rimwise --data example.db serve`."
+                    "invented do not mix; stop `rimwise serve` and start it for another data "
+                    "file, named with --data before the command."
                 )
             bring_demo(store)
         return RedirectResponse("/start", 303)
