@@ -33,7 +33,7 @@ ARTEFACTS = Path(__file__).parent.parent.parent / "artefacts"
 SIZES = {"phone": (390, 844), "laptop": (1280, 800)}
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")  # an event loop left running breaks tests that follow
 def browser() -> Iterator[Any]:
     if CHROMIUM is None:
         if REQUIRED:
