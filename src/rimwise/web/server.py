@@ -15,6 +15,7 @@ from starlette.middleware.trustedhost import TrustedHostMiddleware
 
 from rimwise.errors import InputError, NotFoundError, RimwiseError
 from rimwise.records.discs import Status
+from rimwise.records.words import date_words
 from rimwise.store.opening import open_store
 from rimwise.store.store import Store
 from rimwise.web.editing import CHANGEABLE, StaleError, save_disc, version_of
@@ -84,13 +85,14 @@ def _show_pages(app: FastAPI, data: Path) -> None:
             reasons = explain(store, None, made.conditions)
         purposes = {one.disc_id: one for one in made.purposes}
         unsure = [
-            made.disc(one.disc_id).label
+            one.disc_id
             for one in made.purposes
             if one.stand_in_cost is not None and one.stand_in_cost < 2.0 * one.stand_in_se
         ]
         return page(
             "home", title=f"Carry for {made.conditions}", plan=made, names=names,
-            reasons=reasons, purposes=purposes, unsure=unsure, curve=_curve(made),
+            on=date_words(made.on), reasons=reasons, purposes=purposes, unsure=unsure,
+            curve=_curve(made),
         )  # fmt: skip
 
     @app.get("/sheet")

@@ -28,12 +28,22 @@ _Progress = Callable[[str, float], None]
 
 
 @dataclass(frozen=True, slots=True)
+class Part:
+    """A part of a page under a heading of its own: a picture and rows of (what, words)."""
+
+    heading: str
+    picture: Markup
+    rows: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Told:
-    """A page's content: sentences, pictures, rows of (what, words), and cautions."""
+    """A page's content: sentences, pictures, rows of (what, words), parts, and cautions."""
 
     sentences: tuple[str, ...]
     rows: tuple[tuple[str, str], ...] = ()
     pictures: tuple[Markup, ...] = ()
+    parts: tuple[Part, ...] = ()
     cautions: tuple[str, ...] = ()
 
 
@@ -61,7 +71,7 @@ def putting(store: Store, typed: _Typed, progress: _Progress) -> Told:
         )
         rows.append((f"About {distance(worth.distance_m, report.units)}", words))
     picture = drawing(putting_svg(report.curve, report.rates, report.units))
-    return Told(report.sentences, tuple(rows), (picture,), (report.caution,))
+    return Told(report.sentences, tuple(rows), (picture,), cautions=(report.caution,))
 
 
 def wear(store: Store, _typed: _Typed, progress: _Progress) -> Told:
@@ -116,7 +126,10 @@ def field_session(store: Store, typed: _Typed, progress: _Progress) -> Told:
     return Told(
         report.sentences,
         tuple(
-            (step.disc if step.other is None else f"{step.disc} and {step.other}", step.words)
+            (
+                step.disc if step.other is None else f"{step.disc} and {step.other}",
+                f"{step.words} For {step.decides}.",
+            )
             for step in report.steps
         ),
         cautions=(report.caution,),
@@ -132,21 +145,19 @@ def tee(store: Store, typed: _Typed, progress: _Progress) -> Told:
 
     asked = Question(conditions=typed.get("conditions"), course=typed.get("course"))
     report = tell_tee(store, typed.get("hole", ""), asked, lie=typed.get("lie"), progress=progress)
-    rows: list[tuple[str, str]] = []
-    for day in report.days:
-        share = number(100.0 * day.share)
-        rest = (day.putt, *day.winds, day.over_water, day.floating)
-        rows.append((f"{day.day} ({share} of 100 rounds)", f"{day.wind}."))
+    units = units_of(store)
+    parts = []
+    for number_of, day in enumerate(report.days):
+        rows = []
         for place, one in enumerate(day.choices, start=1):
             landing = one.landing[0].upper() + one.landing[1:]
             words = f"{one.line}; {one.aim}. {landing}. {one.chances} {one.compared}"
             rows.append((f"{place}. {one.disc_label}", words))
+        rest = (day.putt, *day.winds, day.over_water, day.floating)
         rows += [("", sentence) for sentence in rest if sentence]
-    units = units_of(store)
-    pictures = tuple(
-        drawing(tee_svg(report, day, units, prefix=f"tee-{place}"))
-        for place, day in enumerate(report.days)
-    )
+        heading = f"{day.day} ({number(100.0 * day.share)} of 100 rounds): {day.wind}"
+        picture = drawing(tee_svg(report, day, units, prefix=f"tee-{number_of}"))
+        parts.append(Part(heading, picture, tuple(rows)))
     lie = (f"Your lie is {report.kind}.",) if report.kind else ()
     notes = (report.attribution,) if report.attribution else ()
-    return Told((report.headline, *lie), tuple(rows), pictures, (*report.cautions, *notes))
+    return Told((report.headline, *lie), parts=tuple(parts), cautions=(*report.cautions, *notes))
