@@ -21,6 +21,7 @@ from rimwise.decide.wanted import (
     FELT_WIND_M_S,
     Gap,
     Wanted,
+    best_addition,
     find_gaps,
     value_of_wanted,
     with_more,
@@ -412,10 +413,7 @@ def tell_lost(
     gone = demand.fleet.index(lost.id)
     left = [place for place in carry if place != gone]
     costs, error = demand.difference(left, carry)
-    home = [place for place in range(len(demand.fleet)) if place not in carry]
-    rest = demand.cost[:, left].min(axis=1)
-    promise = {p: float(demand.weights @ np.maximum(rest - demand.cost[:, p], 0.0)) for p in home}
-    best = max(home, key=lambda place: (promise[place], -place), default=None)
+    best = best_addition(demand, left, [p for p in range(len(demand.fleet)) if p not in carry])
     with_it = left if best is None else [*left, best]
     repaired, repaired_se = demand.difference(left, with_it)
     instead = None if best is None else demand.fleet.ids[best]

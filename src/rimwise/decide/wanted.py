@@ -23,7 +23,9 @@ from rimwise.decide.demand import Demand, Progress, price_again, prices_for
 from rimwise.decide.pricing import Actions, price_lies
 from rimwise.records.assumptions import Assumptions
 
-__all__ = ["Gap", "Wanted", "find_gaps", "known_draws", "value_of_wanted", "with_more"]
+__all__ = [
+    "Gap", "Wanted", "best_addition", "find_gaps", "known_draws", "value_of_wanted", "with_more",
+]  # fmt: skip
 
 #: Draws of a disc's true numbers.
 DRAWS = 8
@@ -201,20 +203,34 @@ def find_gaps(
     found: list[Gap] = []
     have = list(carry)
     for _ in range(most):
-        now = demand.cost[:, have].min(axis=1)
-        open_to = [disc for disc in candidates if disc not in have]
-        if not open_to:
+        disc = best_addition(demand, have, candidates)
+        if disc is None:
             break
-        better = np.maximum(now[:, None] - demand.cost[:, open_to], 0.0)
-        gain = demand.weights[:, None] * better
-        place = int(np.argmax(gain.sum(axis=0)))
-        disc = open_to[place]
         saved, error = demand.difference(have, [*have, disc])
         if saved < max(2.0 * error, LEAST_TOLERANCE):
             break
-        found.append(Gap(disc, saved, error, _kinds(demand, gain[:, place])))
+        gain = demand.weights * _better(demand, have, [disc])[:, 0]
+        found.append(Gap(disc, saved, error, _kinds(demand, gain)))
         have.append(disc)
     return tuple(found)
+
+
+def best_addition(demand: Demand, have: Sequence[int], candidates: Sequence[int]) -> int | None:
+    """Return the disc that would save most beside others, on the choosing throws.
+
+    ``None`` where every candidate is there already.
+    """
+    open_to = [disc for disc in candidates if disc not in have]
+    if not open_to:
+        return None
+    gain = demand.weights @ _better(demand, have, open_to)
+    return open_to[int(np.argmax(gain))]
+
+
+def _better(demand: Demand, have: Sequence[int], discs: Sequence[int]) -> NDArray[np.float64]:
+    """Return strokes that each disc saves on every row beside those at hand, (row, disc)."""
+    now = demand.cost[:, list(have)].min(axis=1)
+    return np.asarray(np.maximum(now[:, None] - demand.cost[:, list(discs)], 0.0))
 
 
 def _kinds(demand: Demand, gain: NDArray[np.float64]) -> tuple[tuple[tuple[int, ...], float], ...]:

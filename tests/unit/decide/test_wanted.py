@@ -20,7 +20,14 @@ from small_worlds import (
 )
 
 from rimwise.decide.demand import build_demand
-from rimwise.decide.wanted import _saved, find_gaps, known_draws, value_of_wanted, with_more
+from rimwise.decide.wanted import (
+    _saved,
+    best_addition,
+    find_gaps,
+    known_draws,
+    value_of_wanted,
+    with_more,
+)
 from rimwise.errors import InputError
 
 
@@ -65,8 +72,19 @@ def test_a_gap_that_is_filled_is_not_told_again() -> None:
 
 def test_a_disc_that_is_no_use_saves_nothing_at_all() -> None:
     table = season()
-    worse = replace(table, cost=np.hstack([table.cost, table.cost.max(axis=1)[:, None] + 1.0]))
-    assert _saved(worse, [0, 1, 2, 3], 4, room=False) == 0.0
+    best, worst = table.cost.min(axis=1), table.cost.max(axis=1)
+    # A carry of one disc that always is right: another one in its place can only cost strokes.
+    worse = replace(table, cost=np.column_stack([best, worst, worst, worst]))
+    assert _saved(worse, [0], 3, room=False) == 0.0
+    assert worse.difference([0], [3])[0] != 0.0
+
+
+def test_the_best_addition_is_the_one_that_lowers_the_strokes_most() -> None:
+    table = season()
+    best = best_addition(table, [0], [1, 2, 3])
+    left = {d: float(table.weights @ table.cost[:, [0, d]].min(axis=1)) for d in (1, 2, 3)}
+    assert best == min(left, key=lambda disc: left[disc])
+    assert best_addition(table, [0, 1], [0, 1]) is None
 
 
 def test_known_draws_spread_as_the_beliefs_do_and_are_surely_known() -> None:
