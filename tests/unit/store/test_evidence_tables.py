@@ -352,6 +352,7 @@ def test_the_kind_is_told_from_the_header(name, kind):
         ("on,disc,hit", "knocks"),
         ("on,disc,rest_lat,rest_lon,tee_lat,tee_lon,bearing", "throws"),
         ("disc,wear", None),
+        ("disc,distance", "throws"),
         ("on,disc", None),
     ],
 )

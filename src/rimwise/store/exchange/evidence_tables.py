@@ -116,7 +116,8 @@ class EvidenceRead:
 def evidence_kind(data: bytes, name: str) -> str | None:
     """Return which kind of evidence a table holds, by its header; ``None`` when none.
 
-    A table of evidence has a date, and none of the columns that tables of discs have.
+    A table of evidence has a date, and none of the columns that tables of discs have. One of discs
+    and where they came to rest is of throws all the same, so that its date is asked for.
     """
     try:
         text, _ = read_text(data, name)
@@ -130,7 +131,8 @@ def evidence_kind(data: bytes, name: str) -> str | None:
             columns = read_table(f"{head}\n1\n", name, _COLUMNS[kind]).columns
         except InputError:
             continue
-        if "on" in columns and any(set(needed) <= set(columns) for needed in choices):
+        dated = "on" in columns or kind == "throws"
+        if dated and any(set(needed) <= set(columns) for needed in choices):
             return kind
     return None
 
