@@ -15,3 +15,4 @@ resolve() {
 
 resolve run --group build "$@"
 resolve dev --group dev --extra print --constraints requirements/run.txt "$@"
+resolve safety --group safety --constraints requirements/dev.txt "$@"
