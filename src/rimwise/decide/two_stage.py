@@ -5,7 +5,7 @@ cart when it is. Both are one problem, solved exactly: which discs come (the car
 so many more), and for every day which of them are carried. It is the carry's own table with a
 column for every day and disc, where a day's column may be taken only if its disc came along
 (stochastic programs with recourse: Dantzig 1955, Management Science 1, 197-206, cited from
-memory).
+memory). Where the cart has to stand, it stands on every day.
 """
 
 from __future__ import annotations
@@ -24,8 +24,8 @@ from rimwise.decide.carry import (
     per_round,
 )
 from rimwise.decide.choose import choose, choose_in_order
-from rimwise.decide.conflict import count_rule
-from rimwise.decide.criteria import Score, Strokes
+from rimwise.decide.conflict import Rule, count_rule
+from rimwise.decide.criteria import Criterion, Score, Strokes
 from rimwise.decide.demand import Demand
 
 __all__ = ["DaySwap", "TwoStage", "choose_with_car"]
@@ -63,7 +63,7 @@ def choose_with_car(
     """Choose a carry and at most so many alternates for the swap at the car.
 
     Every day's carry obeys the owner's wishes; the least change is made that comes within the
-    error of the day's best. ``stands`` is asked of the carry, not of the swapped sets.
+    error of the day's best. ``stands`` is asked of the carry and of every day's.
 
     Raises
     ------
@@ -71,7 +71,8 @@ def choose_with_car(
         When the wishes contradict each other.
     """
     choose_carry(demand, wishes, stands)  # refuses what cannot be met, in words
-    pool, gap = _pool(demand, wishes, alternates)
+    pool, gap, broken = _pool(demand, wishes, alternates, stands)
+    wishes = replace(wishes, rules=(*wishes.rules, *broken))
     discs = len(demand.fleet)
     outside = tuple(d for d in range(discs) if d not in pool)
     staying = count_rule("the alternates fit the car", discs, pool, least=len(pool) - alternates)
@@ -82,7 +83,8 @@ def choose_with_car(
     swaps, served = [], demand.serves(carry.chosen)
     after = served.copy()
     for day in range(len(demand.days)):
-        swap, chosen = _swap_on(demand, replace(inside, rules=wishes.rules), carry, day)
+        free = replace(inside, rules=wishes.rules)
+        swap, chosen = _swap_on(demand, free, carry, day, stands)
         swaps.append(swap)
         rows = [r for r, row in enumerate(demand.rows) if row.day == day]
         after[rows] = demand.serves(chosen)[rows]
@@ -91,8 +93,14 @@ def choose_with_car(
     return TwoStage(carry, tuple(sorted(used)), tuple(swaps), saves, error, gap)
 
 
-def _pool(demand: Demand, wishes: Wishes, alternates: int) -> tuple[tuple[int, ...], float]:
-    """Return the discs that come along, and the proof's gap."""
+def _pool(
+    demand: Demand, wishes: Wishes, alternates: int, stands: Stands | None
+) -> tuple[tuple[int, ...], float, list[Rule]]:
+    """Return the discs that come along, the proof's gap, and rules of sets that do not stand.
+
+    The best of all that come along and stand on every day: a set found that does not stand adds
+    the rule that it breaks, until none does.
+    """
     days, discs = len(demand.days), len(demand.fleet)
     cost = per_round(demand)
     columns = discs * (1 + days)
@@ -100,20 +108,35 @@ def _pool(demand: Demand, wishes: Wishes, alternates: int) -> tuple[tuple[int, .
     for r, row in enumerate(demand.rows):
         start = discs * (1 + row.day)
         table[r, start : start + discs] = cost[r]
-    left, right = _day_rules(wishes, discs, days)
     comes = np.zeros((1, columns))
     comes[0, :discs] = 1.0
-    found = choose(
-        table,
-        columns,
-        weights=demand.weights,
-        linear=(np.vstack([left, comes]), [*right, float(wishes.limit + alternates)]),
-    )
-    return tuple(d for d in found.chosen if d < discs), found.gap
+    broken: list[Rule] = []
+    while True:
+        asked = replace(wishes, rules=(*wishes.rules, *broken))
+        left, right = _day_rules(asked, discs, days, alternates)
+        found = choose(
+            table,
+            columns,
+            weights=demand.weights,
+            linear=(np.vstack([left, comes]), [*right, float(wishes.limit + alternates)]),
+        )
+        each = [
+            [d % discs for d in found.chosen if d // discs == day] for day in range(1, 1 + days)
+        ]
+        fallen = [stands(carried) for carried in each if carried] if stands else []
+        more = list(dict.fromkeys(rule for rule in fallen if rule is not None))
+        if not more:
+            return tuple(d for d in found.chosen if d < discs), found.gap, broken
+        broken += more
 
 
-def _day_rules(wishes: Wishes, discs: int, days: int) -> tuple[NDArray[np.float64], list[float]]:
-    """Ask every day's carry for the wishes, and for discs that came along alone."""
+def _day_rules(
+    wishes: Wishes, discs: int, days: int, alternates: int
+) -> tuple[NDArray[np.float64], list[float]]:
+    """Ask every day's carry for the wishes, and for discs that came along alone.
+
+    No more than the alternates are left in the car, so that every day's carry could be the carry.
+    """
     owned = replace(wishes, spares=0).stated([str(d) for d in range(discs)])
     rows, most = [], []
     for day in range(days):
@@ -128,30 +151,43 @@ def _day_rules(wishes: Wishes, discs: int, days: int) -> tuple[NDArray[np.float6
             row[discs * (1 + day) + disc], row[disc] = 1.0, -1.0
             rows.append(row)
             most.append(0.0)
+        row = np.zeros(discs * (1 + days))
+        row[:discs], row[mine] = 1.0, -1.0
+        rows.append(row)
+        most.append(float(alternates))
     return np.array(rows), most
 
 
 def _swap_on(
-    demand: Demand, wishes: Wishes, carry: CarryChoice, day: int
+    demand: Demand, wishes: Wishes, carry: CarryChoice, day: int, stands: Stands | None
 ) -> tuple[DaySwap, tuple[int, ...]]:
-    """Choose one day's carry from what came along: its best within the error, changing least."""
+    """Choose one day's carry from what came along: its best within the error, changing least.
+
+    The carry itself stands, so that a set that stands is found.
+    """
     cost, weights = per_round(demand), demand.weights
     on_it = np.array([row.day == day for row in demand.rows])
     share = demand.days[day].share
     tolerance = max(carry.tolerance, LEAST_TOLERANCE)
     kept = np.ones(len(demand.fleet))
     kept[list(carry.chosen)] = -1.0
-    ordered = choose_in_order(
-        [
-            Strokes(cost[on_it], weights[on_it] / share, 0.0, tolerance, "strokes on the day"),
-            Score(kept, 0.0, "discs kept"),
-        ],
-        max(wishes.limit, len(carry.chosen)),
-        must=wishes.must,
-        never=wishes.never,
-        at_least=wishes.at_least,
-        linear=wishes.linear,
-    )
+    criteria: list[Criterion] = [
+        Strokes(cost[on_it], weights[on_it] / share, 0.0, tolerance, "strokes on the day"),
+        Score(kept, 0.0, "discs kept"),
+    ]
+    while True:
+        ordered = choose_in_order(
+            criteria,
+            max(wishes.limit, len(carry.chosen)),
+            must=wishes.must,
+            never=wishes.never,
+            at_least=wishes.at_least,
+            linear=wishes.linear,
+        )
+        broken = None if stands is None else stands(ordered.chosen)
+        if broken is None:
+            break
+        wishes = replace(wishes, rules=(*wishes.rules, broken))
     before, now = set(carry.chosen), set(ordered.chosen)
     served = demand.serves(carry.chosen)
     after = np.where(on_it, demand.serves(ordered.chosen), served)
