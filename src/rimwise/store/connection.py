@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from datetime import datetime
 from pathlib import Path
 
 from rimwise.errors import StoreError
 
 __all__ = ["Connection", "connect", "in_plain_words"]
 
-#: How long a write waits for another program's write to end, seconds.
-PATIENCE_S = 5.0
+#: How long a write waits for another program's write to end, seconds. The longest write of ours,
+#: an import of twenty years, takes less.
+PATIENCE_S = 60.0
 
 
 class Connection:
@@ -24,11 +26,25 @@ class Connection:
         The SQLite connection, in autocommit mode.
     shown_path
         The path as the user gave it, for messages.
+    clock
+        Gives the local time for the history.
+
+    Attributes
+    ----------
+    step
+        The step of the history that the transaction under way has begun, if it has.
     """
 
-    def __init__(self, raw: sqlite3.Connection, shown_path: str) -> None:
+    def __init__(
+        self,
+        raw: sqlite3.Connection,
+        shown_path: str,
+        clock: Callable[[], datetime] = datetime.now,
+    ) -> None:
         self.raw = raw
         self.shown_path = shown_path
+        self.clock = clock
+        self.step: int | None = None
         self._depth = 0
 
     def execute(self, sql: str, cells: tuple[object, ...] = ()) -> sqlite3.Cursor:
@@ -50,6 +66,7 @@ class Connection:
         """
         outermost = self._depth == 0
         point = f"step_{self._depth}"
+        begun = self.step
         self.execute("BEGIN IMMEDIATE" if outermost else f"SAVEPOINT {point}")
         self._depth += 1
         try:
@@ -57,9 +74,12 @@ class Connection:
             self.execute("COMMIT" if outermost else f"RELEASE {point}")
         except BaseException:
             self._undo(None if outermost else point)
+            self.step = begun
             raise
         finally:
             self._depth -= 1
+            if outermost:
+                self.step = None
 
     def _undo(self, point: str | None) -> None:
         """Go back to where the block began; SQLite may have done so already (disk full)."""
@@ -88,8 +108,17 @@ class Connection:
         self.raw.close()
 
 
-def connect(path: Path, shown_path: str) -> Connection:
+def connect(
+    path: Path, shown_path: str, clock: Callable[[], datetime] = datetime.now
+) -> Connection:
     """Open a connection with the settings every Rimwise connection has.
+
+    Parameters
+    ----------
+    path, shown_path
+        The file, and its path as the user gave it.
+    clock
+        Gives the local time for the history.
 
     Raises
     ------
@@ -100,12 +129,16 @@ def connect(path: Path, shown_path: str) -> Connection:
         raw = sqlite3.connect(path, timeout=PATIENCE_S, isolation_level=None)
         try:
             raw.execute("PRAGMA foreign_keys = ON")
+            # What is acknowledged is on the disk: also on macOS, whose plain flush ends in the
+            # disk's own cache.
             raw.execute("PRAGMA synchronous = FULL")
+            raw.execute("PRAGMA fullfsync = ON")
+            raw.execute("PRAGMA checkpoint_fullfsync = ON")
             raw.execute("PRAGMA user_version").fetchone()
         except BaseException:
             raw.close()
             raise
-    return Connection(raw, shown_path)
+    return Connection(raw, shown_path, clock)
 
 
 @contextmanager

@@ -36,7 +36,7 @@ def open_store(
     migrations
         Steps to the present version; those shipped with the program unless given.
     clock
-        Gives the local time for the names of backups.
+        Gives the local time for the history and for the names of backups.
 
     Raises
     ------
@@ -47,7 +47,7 @@ def open_store(
     shown = fspath(path)
     place = Path(shown).expanduser()
     _check_place(place, shown, must_exist=read_only)
-    connection = connect(place, shown)
+    connection = connect(place, shown, clock)
     try:
         refuse_foreign_file(connection)
         # Readers go on reading while one writes, and a killed writer leaves no half change.

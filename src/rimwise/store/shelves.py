@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from typing import Any, Generic, TypeVar
 
 from rimwise.errors import InputError, NotFoundError
+from rimwise.store.changes import note_change, record_text
 from rimwise.store.connection import Connection
 from rimwise.store.rows import RowMap, SqlValue, row_map, scalar_map
 
@@ -98,6 +99,18 @@ class Layout(Generic[T]):
         return ", ".join(f'"{column}"' for column in self.rows.columns)
 
 
+@dataclass(frozen=True, slots=True)
+class _Before(Generic[T]):
+    """A record as it was before a change; ``None`` where it could not be read."""
+
+    record: T | None
+
+    @property
+    def text(self) -> str | None:
+        """The record as JSON, for the history."""
+        return None if self.record is None else record_text(self.record)
+
+
 class _Table(Generic[T]):
     """Reading and writing common to shelves and logs."""
 
@@ -172,12 +185,22 @@ class _Table(Generic[T]):
         layout = self._layout
         with self._connection.atomic():
             self._refuse_if_named_elsewhere(key)
-            gone = self._connection.execute(
+            before = self._before(key)
+            if before is None:
+                raise self._missing(key)
+            self._connection.execute(
                 f"DELETE FROM {layout.table} WHERE {layout.key} = ?",  # noqa: S608
                 (key,),
             )
-            if gone.rowcount == 0:
-                raise self._missing(key)
+            note_change(self._connection, layout.table, key, "deleted", before.text)
+
+    def _before(self, key: SqlValue) -> _Before[T] | None:
+        """Return the record of this key before a change, if there is one."""
+        try:
+            found = self._read(f"WHERE {self._layout.key} = ?", (key,))
+        except (ValueError, TypeError):  # unreadable: it can still be replaced or deleted
+            return _Before(None)
+        return _Before(found[0][1]) if found else None
 
     def _refuse_if_named_elsewhere(self, key: SqlValue) -> None:
         uses = []
@@ -245,15 +268,22 @@ class Shelf(_Table[T]):
 
     def _write(self, record: T) -> None:
         layout = self._layout
+        cells = layout.rows.encode(record)  # refuses first what no file can keep
+        key = getattr(record, layout.key)
+        before = self._before(key)
+        if before is None:
+            note_change(self._connection, layout.table, key, "added")
+        elif before.record != record:
+            note_change(self._connection, layout.table, key, "changed", before.text)
         columns = layout.rows.columns
         changes = ", ".join(f'"{column}" = excluded."{column}"' for column in columns)
         self._connection.execute(
             f"INSERT INTO {layout.table} ({layout.column_list}) "  # noqa: S608
             f"VALUES ({', '.join('?' * len(columns))}) "
             f"ON CONFLICT ({layout.key}) DO UPDATE SET {changes}",
-            layout.rows.encode(record),
+            cells,
         )
-        self._write_members(getattr(record, layout.key), record)
+        self._write_members(key, record)
 
     def delete(self, key: str) -> None:
         """Delete the record of this name, unless something on file still names it.
@@ -300,13 +330,20 @@ class Log(_Table[T]):
     def add_all(self, records: Iterable[T]) -> list[int]:
         """Save several new records, all or none, and return their numbers."""
         with self._connection.atomic():
-            return [self._insert(record, None) for record in records]
+            return [self._add(record, None) for record in records]
 
     def replace(self, number: int, record: T) -> None:
         """Save a corrected record under the number of the old one."""
+        layout = self._layout
         with self._connection.atomic():
-            self._delete(number)
+            before = self._before(number)
+            if before is None:
+                raise self._missing(number)
+            query = f"DELETE FROM {layout.table} WHERE id = ?"  # noqa: S608
+            self._connection.execute(query, (number,))
             self._insert(record, number)
+            if before.record != record:
+                note_change(self._connection, layout.table, number, "changed", before.text)
 
     def delete(self, number: int) -> None:
         """Delete the record of this number.
@@ -331,7 +368,12 @@ class Log(_Table[T]):
                 raise InputError(
                     f"{self._layout.thing} {number} is on file; there is nothing to bring back."
                 )
-            self._insert(record, number)
+            self._add(record, number)
+
+    def _add(self, record: T, number: int | None) -> int:
+        added = self._insert(record, number)
+        note_change(self._connection, self._layout.table, added, "added")
+        return added
 
     def _insert(self, record: T, number: int | None) -> int:
         layout = self._layout

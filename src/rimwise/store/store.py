@@ -13,6 +13,7 @@ from typing import Any, Literal
 from rimwise.errors import InputError
 from rimwise.records.discs import Disc, WeightRelativeTo
 from rimwise.store import layouts
+from rimwise.store.changes import note_setting
 from rimwise.store.connection import Connection
 from rimwise.store.shelves import Log, Shelf
 from rimwise.store.weights import weight_faults
@@ -85,6 +86,8 @@ class Values:
         except (TypeError, ValueError):
             raise InputError(f"value {key!r} must be plain text, numbers or lists.") from None
         with self._connection.atomic():
+            if self._table == "settings":
+                note_setting(self._connection, key, self.get(key), value)
             self._connection.execute(
                 f"INSERT INTO {self._table} (key, value) VALUES (?, ?) "  # noqa: S608
                 "ON CONFLICT (key) DO UPDATE SET value = excluded.value",
@@ -94,6 +97,8 @@ class Values:
     def delete(self, key: str) -> None:
         """Forget one value; nothing happens when it was never put."""
         with self._connection.atomic():
+            if self._table == "settings":
+                note_setting(self._connection, key, self.get(key), None)
             self._connection.execute(f"DELETE FROM {self._table} WHERE key = ?", (key,))  # noqa: S608
 
 
