@@ -1,4 +1,4 @@
-"""Commands about the carry: plan, why, swap, pack, sheet, serve."""
+"""Commands about the carry: plan, why, swap, pack, sheet, share."""
 
 from __future__ import annotations
 
@@ -28,7 +28,6 @@ def add_to(app: typer.Typer) -> None:
     app.command("pack")(pack)
     app.command("sheet")(sheet)
     app.command("share")(share)
-    app.command("serve")(serve)
 
 
 def plan(
@@ -320,24 +319,3 @@ def share(
     with session_of(context).store() as store:
         told = shared(store, conditions, since=since, form="markdown" if markdown else "text")
     emit(told, as_json, lambda: typer.echo(told.text, nl=False))
-
-
-def serve(
-    context: typer.Context,
-    port: Annotated[int, typer.Option(min=1, max=65535, help="Port on this computer.")] = 8765,
-    as_json: _Json = False,
-) -> None:
-    """Open the pages in the browser of this computer; they start from nothing too."""
-    try:
-        from rimwise.web.server import serve_on
-    except ModuleNotFoundError as error:
-        raise InputError(
-            f"the page needs {error.name}; install Rimwise with its web part, "
-            "as in pip install 'rimwise[web]'."
-        ) from None
-    session = session_of(context)
-    with session.store(create=True):
-        pass  # say now, not in the browser, when the data file cannot be opened
-    address = f"http://127.0.0.1:{port}/"
-    emit({"address": address}, as_json, lambda: say(f"Open {address} (Ctrl-C stops)."))
-    serve_on(session.data, port)

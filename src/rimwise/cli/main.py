@@ -22,6 +22,7 @@ from rimwise.cli import (
     noting,
     owning,
     putting,
+    serving,
     throwing,
     wearing,
     weather,
@@ -81,6 +82,7 @@ wishing.add_to(app)
 throwing.add_to(app)
 holes.add_to(app)
 putting.add_to(app)
+serving.add_to(app)
 
 
 #: What is raised for a mistyped command. Some versions of Typer bring their own Click, so the

@@ -7,8 +7,10 @@ from starlette.exceptions import HTTPException
 from starlette.responses import PlainTextResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-__all__ = ["HOSTS", "LARGEST_BYTES", "LARGEST_UPLOAD_BYTES", "Guard"]
+__all__ = ["HERE", "HOSTS", "LARGEST_BYTES", "LARGEST_UPLOAD_BYTES", "Guard"]
 
+#: The loopback addresses: what comes in on one comes from this computer.
+HERE = ("127.0.0.1", "::1")
 #: Only this computer is answered, whatever name the network has for it.
 HOSTS = ["127.0.0.1", "localhost", "[::1]"]
 #: Nothing that is typed into a form of ours has a reason to be bigger.

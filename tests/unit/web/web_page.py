@@ -5,27 +5,34 @@ from __future__ import annotations
 import asyncio
 import re
 import time
+from copy import copy
 from pathlib import Path
 
 import httpx
 
 from rimwise.web.server import build_app
+from rimwise.web.sharing import Sharing
 
 
 class Page:
     """Asks the application as a browser on this computer does, without a network."""
 
-    def __init__(self, data: Path) -> None:
-        self._app = build_app(data)
+    def __init__(self, data: Path, sharing: Sharing | None = None) -> None:
+        self._app = build_app(data, sharing)
+        self._address = "http://127.0.0.1"
+
+    def from_elsewhere(self, address: str) -> Page:
+        """Return what asks the same application at another of its addresses."""
+        other = copy(self)
+        other._address = address
+        return other
 
     def ask_at_once(
         self, times: int, method: str, path: str, **rest: object
     ) -> list[httpx.Response]:
         async def answers() -> list[httpx.Response]:
             transport = httpx.ASGITransport(app=self._app)
-            async with httpx.AsyncClient(
-                transport=transport, base_url="http://127.0.0.1"
-            ) as client:
+            async with httpx.AsyncClient(transport=transport, base_url=self._address) as client:
                 asked = (client.request(method, path, **rest) for _ in range(times))
                 return await asyncio.gather(*asked)
 
