@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 
 import numpy as np
@@ -10,7 +10,7 @@ import numpy as np
 from rimwise.app.box import disc_named, in_role, pick, positions, role_positions
 from rimwise.app.reports import load_plan
 from rimwise.beliefs.fleet import Fleet
-from rimwise.decide.carry import Stands, Wishes
+from rimwise.decide.carry import Wishes
 from rimwise.decide.conflict import Rule, count_rule
 from rimwise.errors import InputError, NotFoundError, check_range
 from rimwise.packing.placement import PackingDisc
@@ -24,11 +24,11 @@ from rimwise.store.store import Store
 
 __all__ = [
     "Asked",
+    "CartStands",
     "carry_named",
     "load_asked",
     "save_asked",
     "stands_for",
-    "wish_words",
     "wishes_for",
 ]
 
@@ -263,7 +263,26 @@ def _pocket_rules(store: Store, fleet: Fleet, asked: Asked) -> tuple[Rule, ...]:
     return count_rule(told, len(fleet), range(len(fleet)), most=cart.room)
 
 
-def stands_for(store: Store, fleet: Fleet, asked: Asked, assume: Assumptions) -> Stands | None:
+@dataclass(frozen=True, slots=True, eq=False)
+class CartStands:
+    """Tells whether a cart holds a set of discs so that it stands the slopes; in words too."""
+
+    cart: Cart
+    discs: tuple[PackingDisc, ...]
+    slopes: Slopes
+
+    @property
+    def words(self) -> str:
+        """The wish as a clause."""
+        return f"{self.cart.name}, packed, is to stand {_slope_words(self.slopes)}"
+
+    def __call__(self, chosen: Sequence[int]) -> Rule | None:
+        """Return ``None``, or a rule that the set breaks and none that can be packed breaks."""
+        found = broken_sum(self.cart, self.discs, chosen, self.slopes)
+        return None if found is None else Rule(self.words, tuple(found[0].tolist()), found[1])
+
+
+def stands_for(store: Store, fleet: Fleet, asked: Asked, assume: Assumptions) -> CartStands | None:
     """Return what tells whether the cart holds a carry so that it stands, if that is asked."""
     if asked.cart is None:
         return None
@@ -271,42 +290,16 @@ def stands_for(store: Store, fleet: Fleet, asked: Asked, assume: Assumptions) ->
     backward, forward, sideways = asked.slopes
     if asked.slopes == (None, None, None):
         backward = assume.cart_stands_deg
-    slopes = Slopes(backward, forward, sideways)
-    told = f"{cart.name}, packed, is to stand {_slope_words(slopes)}"
-    discs = [
+    discs = tuple(
         PackingDisc(disc, float(mass), 0.0)
         for disc, mass in zip(fleet.ids, fleet.mass_kg, strict=True)
-    ]
-    return _standing(cart, discs, slopes, told)
-
-
-def _standing(
-    cart: Cart, discs: Sequence[PackingDisc], slopes: Slopes, told: str
-) -> Callable[[Sequence[int]], Rule | None]:
-    def broken(chosen: Sequence[int]) -> Rule | None:
-        found = broken_sum(cart, discs, chosen, slopes)
-        return None if found is None else Rule(told, tuple(found[0].tolist()), found[1])
-
-    return broken
+    )
+    return CartStands(cart, discs, Slopes(backward, forward, sideways))
 
 
 def _slope_words(slopes: Slopes) -> str:
     sides = {("sideways" if side in ("left", "right") else side): s for side, s in slopes.sides}
     return joined([f"{slope:g}° {side}" for side, slope in sides.items()])
-
-
-def wish_words(asked: Asked, wishes: Wishes) -> tuple[str, ...]:
-    """Say what was asked beyond the limit, one clause for each wish."""
-    told = [f"{name} has to go" for name in asked.must]
-    told += [f"{name} has to stay" for name in asked.never]
-    told += [f"{name} stays in because you like it" for name in asked.liked]
-    if asked.putting is not None:
-        told.append(f"{asked.putting} goes for putting and is never thrown")
-    told += [f"you ask for at least {count} of {group}" for group, count in asked.at_least or ()]
-    told += list(dict.fromkeys(rule.words for rule in wishes.rules))
-    if asked.spares:
-        told.append(f"you leave {plural(asked.spares, 'place')} to spares")
-    return tuple(told)
 
 
 def save_asked(store: Store, conditions: str, asked: Asked) -> None:

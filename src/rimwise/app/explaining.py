@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from rimwise.app.box import disc_named, units_of
 from rimwise.app.reports import load_plan
+from rimwise.decide.reasons import Purpose
 from rimwise.decide.report import PlanReport
 from rimwise.errors import InputError
 from rimwise.pictures.telling import home_words, job_words, purpose_words, stand_in_words
@@ -56,7 +57,7 @@ def reasons_of(plan: PlanReport, units: Units) -> tuple[Reason, ...]:
             disc_id=purpose.disc_id,
             label=plan.disc(purpose.disc_id).label,
             goes=True,
-            words=" ".join((*purpose_words(purpose, units), stand_in_words(purpose, str))).strip(),
+            words=_why(plan, purpose, units),
             jobs=tuple(job_words(job, units) for job in purpose.jobs),
             meaning=plan.disc(purpose.disc_id).meaning,
         )
@@ -74,3 +75,8 @@ def reasons_of(plan: PlanReport, units: Units) -> tuple[Reason, ...]:
         for left in plan.left
     )
     return goes + stays
+
+
+def _why(plan: PlanReport, purpose: Purpose, units: Units) -> str:
+    told = purpose_words(purpose, units, putting=plan.putting)
+    return " ".join((*told, stand_in_words(purpose, str))).strip()

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from rimwise.app.asking import carry_named
 from rimwise.app.box import assumptions_of, pick, units_of
 from rimwise.app.reports import load_plan
-from rimwise.decide.report import PlanReport
+from rimwise.decide.report import CarSwap, PlanReport
 from rimwise.errors import InputError
 from rimwise.packing.measuring import centre_of_mass_from_weighings
 from rimwise.packing.placement import (
@@ -18,6 +18,7 @@ from rimwise.packing.placement import (
     pack,
     steadiest,
 )
+from rimwise.packing.standing import Slopes
 from rimwise.packing.statics import (
     CAUTION,
     CartLoad,
@@ -28,7 +29,7 @@ from rimwise.packing.statics import (
 )
 from rimwise.records.assumptions import Assumptions
 from rimwise.records.carts import Cart
-from rimwise.records.words import Units, wind_speed
+from rimwise.records.words import Units, joined, plural, wind_speed
 from rimwise.store.store import Store
 
 __all__ = [
@@ -37,6 +38,7 @@ __all__ = [
     "PackReport",
     "PackedCart",
     "PocketLine",
+    "SwapPacked",
     "make_packing",
     "measure_cart",
     "pack_cart",
@@ -67,11 +69,26 @@ class OtherWay:
 
 
 @dataclass(frozen=True, slots=True)
+class SwapPacked:
+    """How the cart stands packed anew after the swap at the car on one kind of day.
+
+    ``stands`` says whether it stands the slopes that the carry stands; the angle is ``None`` where
+    there is no room.
+    """
+
+    day: str
+    stands: bool
+    backward_deg: float | None
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
 class PackReport:
     """The packed cart.
 
     Angles are slopes on which the parked cart falls, degrees; ``words`` says it. ``changes``
-    say how it stands with one thing taken off or moved and the discs left where they are.
+    say how it stands with one thing taken off or moved and the discs left where they are,
+    ``swapped`` how it stands after each swap at the car.
     """
 
     cart: str
@@ -91,6 +108,7 @@ class PackReport:
     others: tuple[OtherWay, ...]
     caution: str
     changes: tuple[OtherWay, ...] = ()
+    swapped: tuple[SwapPacked, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,6 +122,7 @@ class PackedCart:
     asked_deg: float
     notice: str
     gust: str
+    swapped: tuple[SwapPacked, ...] = ()
 
 
 def pack_cart(
@@ -163,7 +182,51 @@ def pack_cart(
         )
     others = alternatives(frame, discs)[1:]  # the first is the handiest again
     gust = _gust_words(frame, packing, assume, units_of(store), wind_slope_deg)
-    return PackedCart(frame, plan, packing, others, asked, notice, gust)
+    slopes = Slopes(asked, forward_deg, sideways_deg)
+    swapped = tuple(
+        _swapped(frame, plan, swap, packing, slopes)
+        for swap in plan.car_swaps
+        if swap.out or swap.into
+    )
+    return PackedCart(frame, plan, packing, others, asked, notice, gust, swapped)
+
+
+def _swapped(
+    cart: Cart, plan: PlanReport, swap: CarSwap, before: Packing, slopes: Slopes
+) -> SwapPacked:
+    """Pack the cart anew after a swap; what comes in is thrown as often as what goes out was."""
+    throws = {purpose.disc_id: purpose.throws for purpose in plan.purposes}
+    freed = sorted((throws.get(disc, 0.0) for disc in swap.out), reverse=True)
+    work = throws | dict(zip(swap.into, freed, strict=False))
+    discs = [
+        PackingDisc(disc, plan.disc(disc).weight_g / 1000.0, work.get(disc, 0.0))
+        for disc in (*(d for d in plan.chosen if d not in swap.out), *swap.into)
+    ]
+    said = f"After the swap at the car for {swap.day}"
+    if len(discs) > cart.room:
+        told = f"{said} there is no room: the pockets hold {plural(cart.room, 'disc')}."
+        return SwapPacked(swap.day, False, None, told)
+    stands = True
+    try:
+        packing = pack(
+            cart,
+            discs,
+            backward_deg=slopes.backward,
+            forward_deg=slopes.forward,
+            sideways_deg=slopes.sideways,
+        )
+    except InputError:
+        stands, packing = False, steadiest(cart, discs)
+    angle = packing.angles_deg.backward
+    after = f"{packing.words[:1].lower()}{packing.words[1:]}"
+    told = f"the cart {after}"
+    if not stands:
+        asked = joined([f"{slope:g}° {side}" for side, slope in slopes.sides])
+        told = f"the cart does not stand {asked}: at its steadiest it {after}"
+    elif packing.words == before.words:
+        told = "the cart stands as before."
+    told = f"{said}, packed anew, {told}"
+    return SwapPacked(swap.day, stands, angle, told)
 
 
 def _gust_words(
@@ -302,6 +365,7 @@ def _report(packed: PackedCart) -> PackReport:
         gust=packed.gust,
         others=tuple(_other(other.name, other.packing) for other in packed.others),
         caution=CAUTION,
+        swapped=packed.swapped,
     )
 
 

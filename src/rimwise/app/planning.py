@@ -10,14 +10,9 @@ from typing import Any
 import numpy as np
 
 from rimwise.app import telling
-from rimwise.app.asking import (
-    Asked,
-    save_asked,
-    stands_for,
-    wish_words,
-    wishes_for,
-)
+from rimwise.app.asking import Asked, save_asked, stands_for, wishes_for
 from rimwise.app.believing import Believed, believed
+from rimwise.app.binding import told_wishes
 from rimwise.app.box import assumptions_of, pick, positions, units_of
 from rimwise.app.putting import keep_first_putts, putting_model
 from rimwise.app.reports import save_plan
@@ -26,7 +21,6 @@ from rimwise.beliefs.putting import PuttingModel
 from rimwise.decide.carry import (
     CarryChoice,
     CurveStep,
-    Stands,
     Wishes,
     choose_carry,
     held_back,
@@ -37,7 +31,7 @@ from rimwise.decide.days import days_of
 from rimwise.decide.demand import Demand, Progress, build_demand
 from rimwise.decide.ladder import Rungs, rungs
 from rimwise.decide.reasons import left_out, purposes
-from rimwise.decide.report import CarSwap, CurvePoint, DayLine, DiscLine, LikedDisc, PlanReport
+from rimwise.decide.report import CarSwap, CurvePoint, DayLine, DiscLine, PlanReport
 from rimwise.decide.scenes import hole_scenes
 from rimwise.decide.two_stage import TwoStage, choose_with_car
 from rimwise.pictures.telling import purpose_words
@@ -153,9 +147,8 @@ def make_plan(
     )
     report = replace(
         report,
-        wishes=wish_words(asked, wishes),
-        liked=_liked(store, demand, asked, wishes, choice, stands),
         putting=ready.fleet.ids[putting[0]] if putting else "",
+        **told_wishes(store, demand, asked, wishes, choice, stands),
         **({} if car is None else _car_lines(demand, car)),
     )
     with store.atomic():
@@ -169,29 +162,6 @@ def make_plan(
         keep_first_putts(store, report.conditions, demand, choice.chosen)
         save_asked(store, report.conditions, asked)
     return report
-
-
-def _liked(
-    store: Store,
-    demand: Demand,
-    asked: Asked,
-    wishes: Wishes,
-    choice: CarryChoice,
-    stands: Stands | None,
-) -> tuple[LikedDisc, ...]:
-    """Say what each disc costs that stays in because its owner likes it."""
-    told = []
-    firm = positions(store, demand.fleet, asked.must)
-    for disc in positions(store, demand.fleet, asked.liked):
-        free = tuple(other for other in wishes.must if other != disc or other in firm)
-        without = choose_carry(demand, replace(wishes, must=free), stands).chosen
-        costs, error = (0.0, 0.0)
-        if disc not in without:
-            costs, error = demand.difference(choice.chosen, without)
-        instead = sorted(set(without) - set(choice.chosen))
-        ids = demand.fleet.ids
-        told.append(LikedDisc(ids[disc], costs, error, tuple(ids[d] for d in instead)))
-    return tuple(told)
 
 
 def _car_lines(demand: Demand, car: TwoStage) -> dict[str, Any]:
@@ -329,7 +299,8 @@ def _carry(report: PlanReport) -> Carry:
         disc_ids=report.chosen,
         alternates=report.alternates,
         reasons=tuple(
-            (purpose.disc_id, " ".join(purpose_words(purpose, "m"))) for purpose in report.purposes
+            (purpose.disc_id, " ".join(purpose_words(purpose, "m", putting=report.putting)))
+            for purpose in report.purposes
         ),
         strokes_per_round=report.strokes_carry,
         strokes_se=report.strokes_carry_se,

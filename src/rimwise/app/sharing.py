@@ -10,12 +10,12 @@ from typing import Literal
 from rimwise.app.box import units_of
 from rimwise.app.files import Written, write_bytes
 from rimwise.app.reports import load_plan, load_swaps
-from rimwise.app.sheets import INVENTED, packed_scene
+from rimwise.app.sheets import INVENTED, packed_for, scene_of
 from rimwise.decide.report import DiscLine, PlanReport, SwapReport
 from rimwise.errors import InputError, NotFoundError
 from rimwise.pictures.card import CardDisc, CardPocket, CardScene, card_document
 from rimwise.pictures.cart import CartScene
-from rimwise.pictures.telling import purpose_words
+from rimwise.pictures.telling import Names, car_lines, purpose_words, wish_lines
 from rimwise.records import words
 from rimwise.records.words import Units
 from rimwise.store.store import Store
@@ -63,24 +63,31 @@ def share(
     story = _story(store, since, scene.conditions) if since is not None else ()
     mark = form == "markdown"
     lines = [f"# {scene.title}" if mark else scene.title, "", scene.summary, ""]
-    for pocket in scene.pockets:
-        lines.append(f"## {pocket.name}" if mark else f"{pocket.name}:")
-        if mark:
-            lines.append("")
+    for pocket in (*scene.pockets, *([] if scene.car is None else [scene.car])):
+        lines += _headed(pocket.name, mark=mark)
         lines += [_listed(disc, mark=mark) for disc in pocket.discs]
         lines.append("")
-    if story:
-        lines += ["## Why it changed" if mark else f"Why it changed since {since}:", ""]
-        lines += [f"- {told}" for told in story]
-        lines.append("")
+    for title, told in (
+        ("Swaps at the car", scene.swaps),
+        ("My wishes", scene.wishes),
+        ("Why it changed" if mark else f"Why it changed since {since}", story),
+    ):
+        if told:
+            lines += _headed(title, mark=mark)
+            lines += [f"- {_escaped(one) if mark else one}" for one in told]
+            lines.append("")
     lines += [note for note in (scene.note,) if note]
     return Shared(scene.conditions, form, "\n".join(lines).rstrip() + "\n")
+
+
+def _headed(title: str, *, mark: bool) -> list[str]:
+    return [f"## {title}", ""] if mark else [f"{title}:"]
 
 
 def _listed(disc: CardDisc, *, mark: bool) -> str:
     name = f"**{_escaped(disc.label)}**" if mark else disc.label
     flight, job = disc.flight, disc.job
-    return f"- {name} ({disc.numbers}): {flight} {_escaped(job) if mark else job}"
+    return f"- {name} ({disc.numbers}): {flight} {_escaped(job) if mark else job}".rstrip()
 
 
 def _escaped(text: str) -> str:
@@ -143,9 +150,13 @@ def _printed(scene: CardScene, form: Page, paper: Paper) -> bytes:
 def _scene(store: Store, conditions: str | None) -> CardScene:
     plan = load_plan(store, conditions)
     units = units_of(store)
-    cart = packed_scene(store, plan.conditions)
+    packed = packed_for(store, plan.conditions)
+    cart = scene_of(packed)
+    names = Names.of(plan)
     invented = bool(store.settings.get(INVENTED, False))
     count = words.plural(len(plan.chosen), "disc")
+    car = tuple(_told(plan, units, disc) for disc in plan.alternates)
+    swapped = () if packed is None else tuple(swap.words for swap in packed.swapped)
     return CardScene(
         conditions=plan.conditions,
         title=f"{count} for {plan.conditions}",
@@ -159,33 +170,43 @@ def _scene(store: Store, conditions: str | None) -> CardScene:
         caution=_CAUTION,
         note="Everything here is invented: player, discs, course, weather." if invented else "",
         attribution=plan.attribution,
+        car=CardPocket("In the car", car) if car else None,
+        swaps=(*car_lines(plan, names), *swapped) if car else (),
+        wishes=wish_lines(plan, names, binding=True),
     )
 
 
 def _pockets(plan: PlanReport, cart: CartScene | None, units: Units) -> tuple[CardPocket, ...]:
     """Return the pockets, the handiest first; one for all where there is no cart."""
-    lines = {line.disc_id: line for line in plan.discs}
-    jobs = {purpose.disc_id: purpose_words(purpose, units)[0] for purpose in plan.purposes}
-
-    def told(disc: str) -> CardDisc:
-        line = lines[disc]
-        return CardDisc(
-            disc_id=disc,
-            label=line.label,
-            colour=line.colour,
-            numbers=words.printed_numbers(line.printed, 0),
-            flight=_flight(line, units),
-            job=jobs.get(disc, ""),
-        )
-
     if cart is None:
-        return (CardPocket("The carry", tuple(told(disc) for disc in plan.chosen)),)
+        return (CardPocket("The carry", tuple(_told(plan, units, d) for d in plan.chosen)),)
     handy = {pocket.name: pocket.at_hand for pocket in cart.cart.pockets}
     packed = sorted(cart.packing.pockets, key=lambda one: (handy[one.pocket], one.pocket))
     return tuple(
-        CardPocket(one.pocket[:1].upper() + one.pocket[1:], tuple(told(disc) for disc in one.discs))
+        CardPocket(
+            one.pocket[:1].upper() + one.pocket[1:],
+            tuple(_told(plan, units, disc) for disc in one.discs),
+        )
         for one in packed
         if one.discs
+    )
+
+
+def _told(plan: PlanReport, units: Units, disc: str) -> CardDisc:
+    """Return one disc as told; what stays in the car has no job of its own."""
+    line = plan.disc(disc)
+    jobs = [
+        purpose_words(one, units, putting=plan.putting)[0]
+        for one in plan.purposes
+        if one.disc_id == disc
+    ]
+    return CardDisc(
+        disc_id=disc,
+        label=line.label,
+        colour=line.colour,
+        numbers=words.printed_numbers(line.printed, 0),
+        flight=_flight(line, units),
+        job=jobs[0] if jobs else "",
     )
 
 

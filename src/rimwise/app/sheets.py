@@ -6,7 +6,7 @@ from pathlib import Path
 
 from rimwise.app.box import units_of
 from rimwise.app.files import Written, write_whole
-from rimwise.app.packing import pack_cart
+from rimwise.app.packing import PackedCart, pack_cart
 from rimwise.app.reports import load_plan, load_swaps
 from rimwise.errors import InputError, RimwiseError
 from rimwise.pictures.cart import CartScene
@@ -14,7 +14,7 @@ from rimwise.pictures.hole import hole_svg
 from rimwise.pictures.sheet import CAUTIONS, sheet_html
 from rimwise.store.store import Store
 
-__all__ = ["CAUTIONS", "INVENTED", "draw_hole", "packed_scene", "sheet_of", "write_sheet"]
+__all__ = ["CAUTIONS", "INVENTED", "draw_hole", "packed_for", "scene_of", "sheet_of", "write_sheet"]
 
 #: Setting that marks a data file as invented.
 INVENTED = "invented"
@@ -40,7 +40,7 @@ def sheet_of(store: Store, conditions: str | None = None, since: str | None = No
     return sheet_html(
         plan,
         swaps=swaps,
-        cart=packed_scene(store, plan.conditions),
+        cart=scene_of(packed_for(store, plan.conditions)),
         other=other,
         units=units_of(store),
         note="Everything on this sheet is invented: player, discs, course, weather."
@@ -49,16 +49,24 @@ def sheet_of(store: Store, conditions: str | None = None, since: str | None = No
     )
 
 
-def packed_scene(store: Store, conditions: str) -> CartScene | None:
+def packed_for(store: Store, conditions: str) -> PackedCart | None:
     """Return the packed cart, or nothing where there is no cart or no room in it."""
     if len(store.carts) != 1:
         return None
     try:
-        packed = pack_cart(store, conditions)
+        return pack_cart(store, conditions)
     except RimwiseError:
         return None
-    notes = tuple(note for note in (packed.notice, packed.gust) if note)
-    return CartScene(packed.cart, packed.packing, packed.others, notes)
+
+
+def scene_of(packed: PackedCart | None) -> CartScene | None:
+    """Return a packed cart as it is drawn, with what is to be said of it."""
+    if packed is None:
+        return None
+    notes = (packed.notice, packed.gust, *(swap.words for swap in packed.swapped))
+    return CartScene(
+        packed.cart, packed.packing, packed.others, tuple(note for note in notes if note)
+    )
 
 
 def write_sheet(

@@ -147,26 +147,21 @@ def show_plan(plan: PlanReport, units: Units) -> None:
 
 
 def _show_wishes(plan: PlanReport) -> None:
-    """Print what was wished, what a liked disc costs, and the swaps at the car."""
+    """Print what was wished and what it costs, and the swaps at the car."""
+    from rimwise.pictures.telling import car_lines, wish_lines
+
     if plan.wishes:
         say()
         say("Your wishes", style="bold")
-        for wish in plan.wishes:
+        for wish in wish_lines(plan, str):
             say(wish, indent=2)
-    for liked in plan.liked:
-        if liked.instead:
-            costs = words.strokes(max(liked.costs, 0.0), liked.costs_se)
-            told = f"costs {costs}, a round, against {words.joined(liked.instead)} in its place."
-        else:
-            told = "costs nothing: it would go anyway."
-        say(f"{liked.disc_id}, which stays because you like it, {told}")
     if plan.alternates or plan.car_swaps:
         say()
         say(
             f"In the car: {', '.join(plan.alternates) or 'nothing, for no swap pays'}", style="bold"
         )
-        for swap in plan.car_swaps:
-            say(words.car_swap(swap.day, swap.out, swap.into, swap.saves, swap.saves_se), indent=2)
+        for swap in car_lines(plan, str):
+            say(swap, indent=2)
 
 
 def show_curve(curve: Sequence[CurvePoint], *, every: bool = False) -> None:
@@ -229,6 +224,8 @@ def show_packing(report: PackReport) -> None:
         say(report.gust)
     for other in report.others:
         say(f"{other.name}: backward at {other.backward_deg:.1f}°", indent=2)
+    for swap in report.swapped:
+        say(swap.words)
     if report.changes:
         say("With the discs left where they are:")
     for change in report.changes:

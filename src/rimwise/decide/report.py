@@ -13,6 +13,7 @@ from rimwise.decide.swaps import Swap
 
 __all__ = [
     "AreaShape",
+    "BoundWish",
     "CarSwap",
     "CurvePoint",
     "DayLine",
@@ -137,6 +138,21 @@ class LikedDisc:
 
 
 @dataclass(frozen=True, slots=True)
+class BoundWish:
+    """A wish without which the carry would be another, and what it costs.
+
+    ``costs`` is strokes per round against the best carry by all the other wishes, with one
+    standard error; ``out`` would stay home in that one and ``instead`` come along.
+    """
+
+    words: str
+    costs: float
+    costs_se: float
+    out: tuple[str, ...]
+    instead: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class CarSwap:
     """The swap at the car on one kind of day; ``saves`` is strokes a round on such a day."""
 
@@ -154,7 +170,8 @@ class PlanReport:
     ``strokes_all`` and ``strokes_carry`` are per round with one standard error each;
     ``lost`` is their paired difference. ``certificate`` says how exact the choice is.
     ``learnt`` tells beliefs apart that plans rest on; ``None`` for printed numbers alone.
-    ``wishes`` are the owner's, in words; ``alternates`` stay in the car, for ``car_swaps``.
+    ``wishes`` are the owner's, in words, and ``bound`` those that change the carry;
+    ``alternates`` stay in the car, for ``car_swaps``.
     """
 
     conditions: str
@@ -189,6 +206,7 @@ class PlanReport:
     putting: str = ""
     alternates: tuple[str, ...] = ()
     car_swaps: tuple[CarSwap, ...] = ()
+    bound: tuple[BoundWish, ...] = ()
 
     def disc(self, disc_id: str) -> DiscLine:
         """Return the line of one disc, carried or not."""

@@ -39,7 +39,10 @@ class CardPocket:
 
 @dataclass(frozen=True, slots=True)
 class CardScene:
-    """What a card says; ``cart`` is ``None`` where no cart is packed."""
+    """What a card says; ``cart`` is ``None`` where no cart is packed.
+
+    ``car`` is what stays in the car, with the ``swaps`` for it; ``wishes`` are those that bound.
+    """
 
     conditions: str
     title: str
@@ -50,6 +53,9 @@ class CardScene:
     caution: str
     note: str
     attribution: str
+    car: CardPocket | None = None
+    swaps: tuple[str, ...] = ()
+    wishes: tuple[str, ...] = ()
 
 
 def card_document(scene: CardScene, paper: str) -> tuple[str, str]:
@@ -76,24 +82,29 @@ def card_document(scene: CardScene, paper: str) -> tuple[str, str]:
         "cart": None
         if scene.cart is None
         else scaled_strokes(cart_svg(scene.cart, looks, prefix="card")),
-        "pockets": [
-            {
-                "name": pocket.name,
-                "discs": [
-                    {
-                        "label": disc.label,
-                        "swatch": disc_colour(disc.colour),
-                        "numbers": disc.numbers,
-                        "flight": disc.flight,
-                        "job": disc.job,
-                    }
-                    for disc in pocket.discs
-                ],
-            }
-            for pocket in scene.pockets
-        ],
+        "pockets": [_pocket(pocket) for pocket in scene.pockets],
+        "car": None if scene.car is None else _pocket(scene.car),
+        "swaps": scene.swaps,
+        "wishes": scene.wishes,
     }
     return template.read_text(encoding="utf-8"), json.dumps(data)
+
+
+def _pocket(pocket: CardPocket) -> dict[str, object]:
+    """Return a pocket as the template takes it."""
+    return {
+        "name": pocket.name,
+        "discs": [
+            {
+                "label": disc.label,
+                "swatch": disc_colour(disc.colour),
+                "numbers": disc.numbers,
+                "flight": disc.flight,
+                "job": disc.job,
+            }
+            for disc in pocket.discs
+        ],
+    }
 
 
 def scaled_strokes(svg: str) -> str:

@@ -20,6 +20,7 @@ from rimwise.pictures.ladder import fade_is_left, ladder_svg
 from rimwise.pictures.palette import disc_colour, picture_css
 from rimwise.pictures.telling import (
     Names,
+    car_lines,
     carry_changes,
     hole_words,
     home_words,
@@ -27,6 +28,7 @@ from rimwise.pictures.telling import (
     sentence,
     stand_in_words,
     swap_rows,
+    wish_lines,
 )
 from rimwise.records.discs import ROLES
 from rimwise.records.words import (
@@ -116,6 +118,9 @@ def sheet_html(
             roles=_roles(plan, names, shown),
             swaps=swaps,
             swap_rows=swap_rows(swaps, names) if swaps else (),
+            wishes=wish_lines(plan, names),
+            alternates=[_look(plan.disc(disc)) for disc in plan.alternates],
+            car=car_lines(plan, names),
             changes=carry_changes(plan, other, names) if other else "",
             curve=_ready(curve_svg(plan)),
             curve_words=_curve_words(plan),
@@ -186,7 +191,7 @@ def _roles(plan: PlanReport, names: Names, units: Units) -> list[dict[str, objec
                     "reach": _reach(disc, units),
                     "grams": number(disc.weight_g),
                     "meaning": disc.meaning,
-                    "words": purpose_words(purpose, units),
+                    "words": purpose_words(purpose, units, putting=plan.putting),
                     "cost": _cost(purpose.stand_in_cost),
                     "error": number(purpose.stand_in_se, 2),
                     "stand_in": stand_in_words(purpose, names),

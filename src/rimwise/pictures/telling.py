@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from rimwise.decide.reasons import Job, LeftOut, Purpose
-from rimwise.decide.report import HoleLine, PlanReport, SwapReport
+from rimwise.decide.report import BoundWish, HoleLine, PlanReport, SwapReport
 from rimwise.records.words import (
     Units,
+    car_swap,
     distance,
     joined,
     number,
@@ -21,6 +23,7 @@ from rimwise.records.words import (
 __all__ = [
     "Names",
     "SwapRow",
+    "car_lines",
     "carry_changes",
     "hole_words",
     "home_words",
@@ -29,12 +32,15 @@ __all__ = [
     "sentence",
     "stand_in_words",
     "swap_rows",
+    "wish_lines",
 ]
 
 #: Holes listed one by one up to here.
 MOST_HOLES = 5
 #: A difference below this many of its errors is not told as one.
 TOLD_ERRORS = 2.0
+#: Less than this a round is nothing, however sure.
+_NOTHING = 0.005
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,8 +71,10 @@ def sentence(text: str) -> str:
     return text[0].upper() + text[1:] + ("" if text[-1] in ".!?…" else ".")
 
 
-def purpose_words(purpose: Purpose, units: Units) -> tuple[str, ...]:
-    """Say what a carried disc is for, in one or two sentences."""
+def purpose_words(purpose: Purpose, units: Units, *, putting: str = "") -> tuple[str, ...]:
+    """Say what a carried disc is for, in one or two sentences; ``putting`` is kept for putts."""
+    if purpose.disc_id == putting:
+        return ("For putting: it is kept out of all other throws.",)
     if not purpose.jobs:
         return ("A spare: it stands in for what gets lost, and has no throw of its own.",)
     throws = _how_often(purpose.throws)
@@ -166,6 +174,70 @@ def swap_rows(swaps: SwapReport, names: Callable[[str], str]) -> tuple[SwapRow, 
         out, into = (names(disc) if disc is not None else "—" for disc in (swap.out, swap.into))
         rows.append(SwapRow(out, into, sentence(because)))
     return tuple(rows)
+
+
+def wish_lines(
+    plan: PlanReport, names: Callable[[str], str], *, binding: bool = False
+) -> tuple[str, ...]:
+    """Say every wish of a plan, whether it changes the carry, and what that costs a round.
+
+    Parameters
+    ----------
+    binding
+        Say only those that change the carry.
+    """
+    bound = {wish.words: wish for wish in plan.bound}
+    ids = sorted((re.escape(line.disc_id) for line in plan.discs), key=len, reverse=True)
+    named = re.compile(rf"(?<![\w-])({'|'.join(ids)})(?![\w-])")
+    told = []
+    for wish in plan.wishes:
+        if binding and wish not in bound:
+            continue
+        said = named.sub(lambda found: names(found[0]), wish)
+        if not named.match(wish):
+            said = said[:1].upper() + said[1:]
+        cost = _wish_cost(bound[wish], names) if wish in bound else "that changes nothing"
+        told.append(f"{said}: {cost}.")
+    return tuple(told)
+
+
+def _wish_cost(wish: BoundWish, names: Callable[[str], str]) -> str:
+    """Say what a wish costs, and what would go in and out without it."""
+    out, instead = (joined([names(d) for d in discs]) for discs in (wish.out, wish.instead))
+    if not instead:
+        change = f"without it {out} would stay home"
+    elif not out:
+        change = f"without it {instead} would come along"
+    elif len(wish.out) == 1 and wish.words.startswith(f"{wish.out[0]} "):
+        change = f"without it {instead} would come in its place"
+    else:
+        change = f"without it {instead} would come in place of {out}"
+    told = strokes(max(wish.costs, 0.0), wish.costs_se)
+    if max(wish.costs, wish.costs_se) < _NOTHING:
+        return f"{change}; no difference"
+    if wish.costs < max(TOLD_ERRORS * wish.costs_se, _NOTHING):
+        return f"{change}; no difference that can be told from luck ({told})"
+    return f"it costs {told}, a round; {change}"
+
+
+def car_lines(plan: PlanReport, names: Callable[[str], str]) -> tuple[str, ...]:
+    """Say what to swap at the car on every kind of day, one sentence each."""
+    changing = [swap for swap in plan.car_swaps if swap.out or swap.into]
+    told = tuple(
+        sentence(
+            car_swap(
+                swap.day,
+                [names(disc) for disc in swap.out],
+                [names(disc) for disc in swap.into],
+                swap.saves,
+                swap.saves_se,
+            )
+        )
+        for swap in changing
+    )
+    if len(changing) < len(plan.car_swaps):
+        told += (f"{'On the other days n' if changing else 'N'}othing changes.",)
+    return told
 
 
 def carry_changes(plan: PlanReport, other: PlanReport, names: Callable[[str], str]) -> str:

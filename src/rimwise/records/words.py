@@ -225,7 +225,11 @@ def car_swap(
     """Say the swap at the car on one kind of day; ``saves`` is strokes a round on such a day."""
     if not into and not out:
         return f"{day}: nothing changes."
-    parts = [f"{joined(discs)} {way}" for discs, way in ((into, "in"), (out, "out")) if discs]
     if not into:
-        return f"{day}: {parts[0]} if you like, for none of them is missed."
-    return f"{day}: {', '.join(parts)}; saves {strokes(max(saves, 0.0), saves_se)}, a round."
+        return f"{day}: {joined(out)} out if you like, for none of them is missed."
+    change = f"{joined(into)} {f'in for {joined(out)}' if out else 'in'}"
+    told = strokes(max(saves, 0.0), saves_se)
+    if saves < 2.0 * saves_se:
+        luck = f"no gain that can be told from luck ({told})"
+        return f"{day}: {change}, if you like; {luck}."
+    return f"{day}: {change}; saves {told}, a round."

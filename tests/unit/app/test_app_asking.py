@@ -10,6 +10,7 @@ from rimwise.app.asking import Asked, carry_named, load_asked
 from rimwise.app.planning import make_plan
 from rimwise.app.reports import load_plan
 from rimwise.errors import InputError, NotFoundError
+from rimwise.pictures.telling import wish_lines
 from rimwise.records.courses import Area, AreaKind
 from rimwise.store.opening import open_store
 from tiny_season import DISCS
@@ -95,9 +96,33 @@ def test_what_a_liked_disc_costs_is_the_strokes_it_keeps_away(store):
     assert [(one.costs, one.instead) for one in would_go.liked] == [(0.0, ())]
 
 
+def test_a_wish_that_changes_the_carry_is_told_with_what_goes_and_comes_without_it(store):
+    free = plan(store, limit=2, never=("nh3-yellow",))
+    (idle,) = free.wishes
+    assert idle == "nh3-yellow has to stay"
+    assert free.bound == ()
+    kept, worst = free.chosen[0], free.left[-1].disc_id
+    made = plan(store, limit=2, must=(worst,), never=(kept,), at_most=(("putter", 9),))
+    bound = {wish.words: wish for wish in made.bound}
+    assert list(bound) == [f"{worst} has to go", f"{kept} has to stay"]
+    going, staying = bound.values()
+    assert worst in going.out
+    assert kept not in going.instead
+    assert kept in staying.instead
+    without = plan(store, limit=2, never=(kept,), at_most=(("putter", 9),))
+    assert set(without.chosen) == set(made.chosen) - set(going.out) | set(going.instead)
+    lost = made.strokes_carry - without.strokes_carry
+    assert going.costs == pytest.approx(lost, abs=1e-9)
+    told = wish_lines(made, str)
+    assert len(told) == len(made.wishes) == 3
+    assert told[2] == "You ask for at most 9 of putter: that changes nothing."
+    assert wish_lines(made, str, binding=True) == told[:2]
+
+
 def test_a_carry_that_fits_the_cart_stands_or_is_refused(store):
     fits = plan(store, limit=6, cart="", slopes=(6.0, None, None))
     assert len(fits.chosen) <= 6
+    assert fits.wishes[-1].endswith("packed, is to stand 6° backward")
     with pytest.raises(InputError, match="packed, is to stand 55° backward, which no set of your"):
         plan(store, limit=6, cart="", slopes=(55.0, None, None))
 

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from datetime import date
 
 import pytest
 
 from rimwise.app.carries import keep
 from rimwise.app.packing import make_packing, measure_cart
+from rimwise.app.reports import load_plan, save_plan
+from rimwise.decide.report import CarSwap
 from rimwise.errors import InputError
 from rimwise.packing.statics import CartLoad, MassAt
 from rimwise.store.opening import open_store
@@ -20,6 +23,64 @@ pytestmark = pytest.mark.usefixtures("rough")
 def store(season):
     with open_store(season) as opened:
         yield opened
+
+
+def test_after_a_swap_at_the_car_the_cart_is_packed_anew_and_said_where_it_falls(store):
+    plan = load_plan(store, "winter")
+    heavy = plan.left[0].disc_id
+    discs = tuple(
+        replace(line, weight_g=480.0) if line.disc_id == heavy else line for line in plan.discs
+    )
+    out = plan.purposes[0].disc_id
+    swaps = (
+        CarSwap("gale", (out,), (heavy,), 0.1, 0.02),
+        CarSwap("calm", (), (), 0.0, 0.0),
+        CarSwap("mist", (out,), (out,), 0.0, 0.0),
+    )
+    save_plan(store, replace(plan, discs=discs, car_swaps=swaps))
+    before = make_packing(store, "winter")
+    gale, mist = before.swapped
+    assert (gale.day, mist.day) == ("gale", "mist")
+    assert mist.words.endswith("packed anew, the cart stands as before.")
+    # As a carry of its own, the set of that day stands as is said of it.
+    chosen = tuple(heavy if disc == out else disc for disc in plan.chosen)
+    purposes = tuple(
+        replace(one, disc_id=heavy) if one.disc_id == out else one for one in plan.purposes
+    )
+    save_plan(store, replace(plan, discs=discs, chosen=chosen, purposes=purposes))
+    alone = make_packing(store, "winter")
+    assert gale.stands
+    assert gale.backward_deg == pytest.approx(alone.backward_deg)
+    assert gale.words.lower().endswith(f"the cart {alone.words.lower()}")
+
+
+def test_a_swap_with_which_the_cart_does_not_stand_is_said(store):
+    plan = load_plan(store, "winter")
+    heavy = plan.left[0].disc_id
+    discs = tuple(
+        replace(line, weight_g=500.0) if line.disc_id == heavy else line for line in plan.discs
+    )
+    swap = CarSwap("gale", (plan.chosen[0],), (heavy,), 0.1, 0.02)
+    save_plan(store, replace(plan, discs=discs, car_swaps=(swap,)))
+    most = make_packing(store, "winter").swapped[0].backward_deg
+    best = make_packing(store, "winter").backward_deg
+    between = (max(most, best) + min(most, best)) / 2
+    asked = {"backward_deg": between}
+    if best < most:  # the heavy disc steadies the cart: then it is the light one that falls
+        plan = replace(plan, discs=discs, chosen=(heavy, *plan.chosen[1:]))
+        save_plan(store, replace(plan, car_swaps=(replace(swap, out=swap.into, into=swap.out),)))
+    (told,) = make_packing(store, "winter", **asked).swapped
+    assert not told.stands
+    assert "does not stand" in told.words
+    (name,) = store.carts.keys()
+    cart = store.carts.get(name)
+    room = len(plan.chosen)
+    small = replace(cart, pockets=(replace(cart.pockets[0], room=room),))
+    store.carts.put(small)
+    save_plan(store, replace(plan, discs=discs, car_swaps=(replace(swap, out=()),)))
+    (told,) = make_packing(store, "winter").swapped
+    assert (told.stands, told.backward_deg) == (False, None)
+    assert "there is no room" in told.words
 
 
 def test_each_thing_on_the_cart_is_told_without(store):

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+import json
 import re
 from dataclasses import replace
 
 import pytest
 
 from rimwise.app import sharing
-from rimwise.app.reports import load_plan, load_swaps
+from rimwise.app.reports import load_plan, load_swaps, save_plan
 from rimwise.app.sharing import share, write_card
+from rimwise.app.sheets import sheet_of
 from rimwise.app.swapping import make_swaps
+from rimwise.decide.report import BoundWish, CarSwap
 from rimwise.errors import InputError, NotFoundError, StoreError
 from rimwise.pictures.card import CardDisc, CardPocket, CardScene, card_document, scaled_strokes
 from rimwise.store.opening import open_store
@@ -68,6 +71,48 @@ def test_a_name_is_shown_in_markdown_as_it_was_typed():
     assert sharing._escaped("a*b_[x](y)<script>") == r"a\*b\_\[x\](y)\<script\>"
 
 
+def _wished(store):
+    """Keep the winter's plan with one alternate in the car and two wishes, and return it."""
+    plan = load_plan(store, "winter")
+    into = plan.left[0].disc_id
+    swap = CarSwap(plan.days[0].name, (plan.chosen[0],), (into,), 0.3, 0.1)
+    liked, stays = f"{plan.chosen[1]} stays in because you like it", f"{into} has to stay"
+    made = replace(
+        plan, alternates=(into,), car_swaps=(swap, CarSwap("calm", (), (), 0.0, 0.0)),
+        wishes=(liked, stays), putting=plan.chosen[2],
+        bound=(BoundWish(liked, 0.25, 0.05, (plan.chosen[1],), (into,)),),
+    )  # fmt: skip
+    save_plan(store, made)
+    return made
+
+
+@pytest.mark.parametrize("form", ["text", "markdown"])
+def test_the_list_and_the_card_tell_the_car_and_the_wishes_that_bound(store, form):
+    plan = _wished(store)
+    label = {line.disc_id: line.label for line in plan.discs}
+    out, liked, (into,) = label[plan.chosen[0]], label[plan.chosen[1]], plan.alternates
+    told = share(store, "winter", form=form).text
+    day = plan.days[0].name
+    mine = told[told.index("In the car") :]
+    assert f"{label[into]} in for {out}; saves 0.30 strokes, give or take 0.10" in mine
+    assert "On the other days nothing changes." in mine
+    assert f"After the swap at the car for {day}" in mine
+    assert (
+        f"{liked} stays in because you like it: it costs 0.25 strokes, give or take 0.05, a round; "
+        f"without it {label[into]} would come in its place."
+    ) in mine
+    assert "has to stay" not in told
+    assert told.count("For putting") == 1
+    _, data = card_document(sharing._scene(store, "winter"), "a4")
+    shown = json.loads(data)
+    assert [one["label"] for one in shown["car"]["discs"]] == [label[into]]
+    assert len(shown["swaps"]) == 3
+    assert len(shown["wishes"]) == 1
+    sheet = sheet_of(store, "winter")
+    assert "<h2>In the car</h2>" in sheet
+    assert "<h2>Your wishes</h2>" in sheet
+
+
 @pytest.mark.parametrize("name", ["card.pdf", "card.png", "card.svg"])
 @pytest.mark.parametrize("paper", ["a4", "letter"])
 def test_the_card_is_one_page_of_its_kind(store, tmp_path, name, paper):
@@ -97,8 +142,14 @@ def _scene(discs: int, label: str = "NH 27 soft base, red", words: int = 12) -> 
 
 @pytest.mark.parametrize("discs", [1, 20, 30])
 def test_thirty_discs_with_long_jobs_still_fit_on_one_page(discs):
-    page = sharing._printed(_scene(discs, words=30), "pdf", "a4")
-    assert _pages(page) == 1
+    scene = _scene(discs, words=30)
+    line = "word " * 30
+    full = replace(
+        scene, car=CardPocket("In the car", scene.pockets[0].discs[:5]), swaps=(line,) * 4,
+        wishes=(line,) * 5,
+    )  # fmt: skip
+    for one in (scene, full):
+        assert _pages(sharing._printed(one, "pdf", "a4")) == 1
 
 
 @pytest.mark.parametrize(
