@@ -158,7 +158,8 @@ def forget_before(connection: Connection, day: str) -> int:
 
 def record_text(record: Any) -> str:
     """Return a record as JSON."""
-    return _adapter(type(record)).dump_json(record).decode()
+    kind: Any = type(record)
+    return _adapter(kind).dump_json(record).decode()
 
 
 def record_from(kind: Any, text: str) -> Any:

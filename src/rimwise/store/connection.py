@@ -10,11 +10,15 @@ from pathlib import Path
 
 from rimwise.errors import StoreError
 
-__all__ = ["Connection", "connect", "in_plain_words"]
+__all__ = ["Connection", "DamagedError", "connect", "in_plain_words"]
 
 #: How long a write waits for another program's write to end, seconds. The longest write of ours,
 #: an import of twenty years, takes less.
 PATIENCE_S = 60.0
+
+
+class DamagedError(StoreError):
+    """The data file holds pages that SQLite cannot make sense of."""
 
 
 class Connection:
@@ -150,7 +154,8 @@ def in_plain_words(shown_path: str) -> Iterator[None]:
         sentence = _sentence(error)
         if sentence is None:
             raise
-        raise StoreError(sentence.format(path=shown_path)) from error
+        kind = DamagedError if sentence is _DAMAGED else StoreError
+        raise kind(sentence.format(path=shown_path)) from error
 
 
 def _sentence(error: sqlite3.Error) -> str | None:
@@ -161,6 +166,10 @@ def _sentence(error: sqlite3.Error) -> str | None:
     return None
 
 
+_DAMAGED = (
+    "'{path}' is damaged; `rimwise backup --list` names the backups, and `rimwise restore` puts "
+    "one in its place and keeps the damaged file."
+)
 #: Sentences by the beginning of SQLite's own name for the hindrance.
 _SENTENCES = {
     "SQLITE_NOTADB": (
@@ -181,8 +190,5 @@ _SENTENCES = {
         "'{path}' cannot be opened; check that its folder exists and may be written."
     ),
     "SQLITE_IOERR": "the disk with '{path}' failed while reading or writing; check the disk.",
-    "SQLITE_CORRUPT": (
-        "'{path}' is damaged; move it and its companions '-wal' and '-shm' away, "
-        "then put a backup in its place."
-    ),
+    "SQLITE_CORRUPT": _DAMAGED,
 }

@@ -11,7 +11,7 @@ from importlib import resources
 from pathlib import Path
 
 from rimwise.errors import StoreError
-from rimwise.store.backup import write_backup
+from rimwise.store.backup import BACKUP_FOLDER, write_backup
 from rimwise.store.connection import Connection, connect
 
 __all__ = [
@@ -25,9 +25,6 @@ __all__ = [
 
 #: Marks an SQLite file as ours ("RIMW" in ASCII; SQLite's application_id).
 APPLICATION_ID = 0x52494D57
-
-#: Folder beside the data file for the backups made before a migration.
-BACKUP_FOLDER = "backups"
 
 
 @dataclass(frozen=True, slots=True)

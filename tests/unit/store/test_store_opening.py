@@ -183,7 +183,7 @@ def test_a_damaged_file_is_said_to_be_damaged(tmp_path):
     content = bytearray(path.read_bytes())
     content[4096:] = b"\xff" * (len(content) - 4096)
     path.write_bytes(content)
-    with pytest.raises(StoreError, match="is damaged; move it and its companions"):
+    with pytest.raises(StoreError, match="is damaged; `rimwise backup --list` names the"):
         open_store(path).discs.all()
 
 
