@@ -11,11 +11,20 @@ from typing import Any
 from rimwise.app.box import disc_named, units_of
 from rimwise.app.noting import When, putts_said, scope_of
 from rimwise.errors import InputError
-from rimwise.records.evidence import Putts, Round, Throw, Weather
-from rimwise.records.evidence_telling import evidence_words
+from rimwise.records.evidence import (
+    Comparison,
+    ConditionGrade,
+    GripGrade,
+    Putts,
+    Round,
+    Throw,
+    Weather,
+)
+from rimwise.records.evidence_telling import evidence_words, weather_words
 from rimwise.records.evidence_words import comparison_in
 from rimwise.records.throw_words import ThrowSaid
-from rimwise.records.words import Units
+from rimwise.records.thrower import Line
+from rimwise.records.words import Units, in_units
 from rimwise.store.exchange.evidence_scope import Place, Scope
 from rimwise.store.journal import KINDS, EvidenceKind, EvidenceRecord, Journal, JournalEntry
 from rimwise.store.store import Store
@@ -25,9 +34,12 @@ __all__ = [
     "Changed",
     "Earlier",
     "Kept",
+    "Standing",
     "delete_evidence",
     "edit_evidence",
     "list_evidence",
+    "revert_evidence",
+    "standing_evidence",
     "undelete_evidence",
 ]
 
@@ -61,6 +73,26 @@ class Kept:
     words: str
     deleted: bool
     earlier: tuple[Earlier, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """One piece of evidence as it stands, in the words that change it.
+
+    Parameters
+    ----------
+    fields
+        What :class:`Change` takes, by its names, as far as this kind has them.
+    edited
+        Whether :func:`revert_evidence` can put back what it said before.
+    """
+
+    id: str
+    kind: str
+    words: str
+    record: EvidenceRecord
+    fields: dict[str, str]
+    edited: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -169,6 +201,52 @@ def edit_evidence(
     )
 
 
+def standing_evidence(store: Store, called: str) -> Standing:
+    """Return one piece of evidence as it stands, to be corrected.
+
+    Raises
+    ------
+    InputError, NotFoundError
+        When there is no such evidence, or it was deleted.
+    """
+    (kind, number), units = _called(called), units_of(store)
+    record = Journal(store).get(kind, number)
+    fields = {"text": _text_of(record, units), "on": record.on.isoformat()}
+    if hasattr(record, "disc_id"):
+        fields["disc"] = record.disc_id
+    if isinstance(record, (Throw, Putts, Round)):
+        fields["conditions"] = record.conditions or weather_words(record.weather, units)
+    if hasattr(record, "note"):
+        fields["note"] = record.note
+    edited = any(one.action == "edited" for one in Journal(store).entries(kind, number))
+    told = evidence_words(record, units)
+    return Standing(f"{kind.letter}{number}", kind.name, told, record, fields, edited)
+
+
+def revert_evidence(store: Store, called: str, now: datetime) -> Changed:
+    """Put back what one piece of evidence said before it was last edited; that can be undone too.
+
+    Raises
+    ------
+    InputError, NotFoundError
+        When there is no such evidence, or it was never edited.
+    """
+    (kind, number), journal, units = _called(called), Journal(store), units_of(store)
+    with store.atomic():
+        now_it_says = journal.get(kind, number)
+        edits = [one for one in journal.entries(kind, number) if one.action == "edited"]
+        if not edits:
+            raise InputError(f"{kind.letter}{number} was never changed; there is nothing to undo.")
+        journal.edit(kind, number, edits[-1].record, now)
+    after = edits[-1].record
+    return Changed(
+        f"{kind.letter}{number}",
+        "put back",
+        f"{after.on}: {evidence_words(after, units)}",
+        f"{now_it_says.on}: {evidence_words(now_it_says, units)}",
+    )
+
+
 def delete_evidence(store: Store, called: Sequence[str], now: datetime) -> tuple[Changed, ...]:
     """Take evidence out, all or none; `rimwise log undelete` brings it back."""
     return _each(store, called, "deleted", lambda kind, n: Journal(store).delete(kind, n, now))
@@ -229,6 +307,40 @@ def _kept(
     told = evidence_words(record, units)
     called = f"{kind.letter}{number}"
     return Kept(called, kind.name, record.on.isoformat(), told, deleted, earlier)
+
+
+# -- a record in the words that make it ------------------------------------------------------
+
+
+def _text_of(record: EvidenceRecord, units: Units) -> str:
+    """Return what would be typed to note a record again; lengths to a tenth."""
+    if isinstance(record, Throw):
+        if record.distance_m < 0.0:
+            return ""  # no words for a throw that ends behind its thrower
+        side = _length(abs(record.left_m), units) + ("L" if record.left_m > 0.0 else "R")
+        rest = f"{_length(record.distance_m, units)} {side if record.left_m else 'straight'}"
+        return f"{rest} {_line_text(record.line)}"
+    if isinstance(record, Comparison):
+        sign = "=" if record.alike else ">>" if record.plainly else ">"
+        return f"{record.more} {sign} {record.less} {record.quality}"
+    if isinstance(record, Putts):
+        return f"{_length(record.distance_m, units)} {record.made}/{record.tried}"
+    if isinstance(record, Round):
+        return " ".join(f"{score.hole}:{score.strokes}" for score in record.scores)
+    if isinstance(record, GripGrade):
+        return f"{record.air} {record.grade:g}"
+    return f"{record.wear:g}" if isinstance(record, ConditionGrade) else record.what
+
+
+def _length(length_m: float, units: Units) -> str:
+    return f"{round(in_units(length_m, units), 1):g}{units}"
+
+
+def _line_text(line: Line) -> str:
+    bank = f"{'' if line.hyzer_deg > 0.0 else 'an'}hyzer {abs(line.hyzer_deg):g}"
+    launch = f"launch {line.launch_deg:g} " if line.launch_deg >= 0.0 else ""
+    bank = bank if line.hyzer_deg else "flat"
+    return f"{line.style} {bank} {launch}{100.0 * line.effort:g}%"
 
 
 # -- what a change makes of a record ---------------------------------------------------------

@@ -17,7 +17,9 @@ from rimwise.store.store import Store
 __all__ = ["DiscRow", "change_disc", "disc_rows"]
 
 #: What may be changed on a disc with one word.
-_CHANGEABLE = ("status", "wear", "colour", "mark", "note", "meaning", "condition", "run")
+_CHANGEABLE = (
+    "status", "wear", "colour", "mark", "note", "meaning", "condition", "run", "cost",
+)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +76,7 @@ def disc_rows(store: Store, *, everything: bool = False) -> tuple[DiscRow, ...]:
 
 
 def change_disc(store: Store, name: str, change: str, today: date | None = None) -> Disc:
-    """Change one thing about a disc: "status=lost", "wear=0.6".
+    """Change one thing about a disc: "status=lost", "wear=0.6"; "note=" leaves it empty.
 
     A disc that is retired ``today`` is remembered with that day, for evidence; so is its wear.
 
@@ -83,8 +85,8 @@ def change_disc(store: Store, name: str, change: str, today: date | None = None)
     RimwiseError
         When the disc is not known or the change cannot be made.
     """
-    field, _, value = change.partition("=")
-    if field not in _CHANGEABLE or not value:
+    field, equals, value = change.partition("=")
+    if field not in _CHANGEABLE or not equals:
         raise InputError(
             f"{change!r} changes nothing; write one of {', '.join(_CHANGEABLE)}, "
             "an equals sign and the new value, as in status=lost."
@@ -120,13 +122,17 @@ def _changed(disc: Disc, field: str, value: str) -> Disc:
             )
         return replace(disc, status=statuses[value])
     if field == "wear":
-        try:
-            return replace(disc, wear=float(value))
-        except ValueError as error:
-            if isinstance(error, InputError):
-                raise
-            raise InputError(
-                f"wear goes from 0 (new) to 1 (beaten in), but is {value!r}."
-            ) from None
+        wrong = f"wear goes from 0 (new) to 1 (beaten in), but is {value!r}."
+        return replace(disc, wear=_number(value, wrong))
+    if field == "cost":
+        wrong = f"cost is a number such as 18, or nothing, but is {value!r}."
+        return replace(disc, cost=_number(value, wrong) if value else None)
     changes: dict[str, Any] = {field: value}
     return replace(disc, **changes)
+
+
+def _number(text: str, wrong: str) -> float:
+    try:
+        return float(text.replace(",", "."))
+    except ValueError:
+        raise InputError(wrong) from None

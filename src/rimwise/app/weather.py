@@ -25,9 +25,12 @@ __all__ = [
     "DEFAULT_DAYS",
     "DayShown",
     "WeatherShown",
+    "day_from_numbers",
     "days_from_climate",
     "days_from_forecast",
     "days_from_words",
+    "delete_weather",
+    "put_day",
     "show_weather",
 ]
 
@@ -240,6 +243,95 @@ def days_from_words(
     conditions = Conditions(name, (day,))
     store.conditions.put(conditions)
     return _shown(store, conditions)
+
+
+def day_from_numbers(
+    name: str,
+    *,
+    weight: float,
+    temperature_c: float,
+    wind_speed_m_s: float,
+    wind_from: str,
+    gust_m_s: float | None = None,
+    elevation_m: float = 0.0,
+    humidity: float = 0.75,
+    wet: bool = False,
+    ground: str = "firm",
+    cover: str = "green",
+    dusk: bool = False,
+) -> ScenarioDay:
+    """Return one kind of day from plain numbers; pressure is the standard one at its height.
+
+    Raises
+    ------
+    InputError
+        When a number cannot be, or the direction of a wind is missing.
+    """
+    from rimwise.flight.air import Air
+
+    if wind_speed_m_s and not wind_from:
+        raise InputError("say where the wind comes from with --from, as in SW or 225.")
+    return ScenarioDay(
+        name=name,
+        weight=weight,
+        temperature_c=temperature_c,
+        pressure_hpa=float(Air.standard(elevation_m).pressure_hpa),
+        relative_humidity=humidity,
+        wind_speed_m_s=wind_speed_m_s,
+        wind_from_deg=_direction(wind_from) if wind_from else 0.0,
+        gust_m_s=gust_m_s,
+        wet=wet,
+        ground=Ground(ground),
+        source="plain numbers",
+        cover=_cover(cover),
+        dusk=dusk,
+    )
+
+
+def put_day(store: Store, name: str, day: ScenarioDay, at: int | None = None) -> WeatherShown:
+    """Put a day into a set of days, in place of the one at ``at`` or as one more; make the set.
+
+    Raises
+    ------
+    InputError
+        When another day of the set has this name, or there is no day at ``at``.
+    """
+    with store.atomic():
+        days = list(store.conditions.get(name).days) if name in store.conditions.keys() else []  # noqa: SIM118 - a shelf has no other way
+        if day.name.lower() in [one.name.lower() for k, one in enumerate(days) if k != at]:
+            raise InputError(f"{name} has a day {day.name!r} already; give this one another name.")
+        if at is None:
+            days.append(day)
+        else:
+            days[_place(days, at, name)] = day
+        conditions = Conditions(name, tuple(days))
+        store.conditions.put(conditions)
+    return _shown(store, conditions)
+
+
+def delete_weather(store: Store, name: str, at: int | None = None) -> None:
+    """Delete a set of days, or the day at ``at`` of it; carries and plans of it stay.
+
+    Raises
+    ------
+    InputError, NotFoundError
+        When there is no such set or day, or it is the set's only day.
+    """
+    with store.atomic():
+        days = list(store.conditions.get(name).days)
+        if at is None:
+            store.conditions.delete(name)
+            return
+        if len(days) == 1:
+            raise InputError(f"this is the only day of {name}; delete the whole set instead.")
+        del days[_place(days, at, name)]
+        store.conditions.put(Conditions(name, tuple(days)))
+
+
+def _place(days: Sequence[ScenarioDay], at: int, name: str) -> int:
+    if not 0 <= at < len(days):
+        raise InputError(f"{name} has no day number {at + 1}; it has {len(days)}.")
+    return at
 
 
 def _direction(text: str) -> float:

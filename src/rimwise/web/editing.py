@@ -2,28 +2,27 @@
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Mapping
 from datetime import date
 
 from rimwise.app.showing import change_disc
-from rimwise.errors import InputError
 from rimwise.records.discs import Disc
 from rimwise.store.store import Store
+from rimwise.web.fields import StaleError, about, mark_of
 
-__all__ = ["CHANGEABLE", "StaleError", "save_disc", "version_of"]
+__all__ = ["CHANGEABLE", "save_disc", "values_of"]
 
 #: What a page lets its owner change on a disc.
-CHANGEABLE = ("status", "wear", "colour", "mark", "condition", "run", "note", "meaning")
+CHANGEABLE = (
+    "status", "wear", "colour", "mark", "condition", "run", "note", "meaning", "cost",
+)  # fmt: skip
 
 
-class StaleError(InputError):
-    """The disc was changed elsewhere since the page was loaded."""
-
-
-def version_of(disc: Disc) -> str:
-    """Return a short mark that differs whenever anything about the disc does."""
-    return hashlib.sha256(repr(disc).encode()).hexdigest()[:16]
+def values_of(disc: Disc) -> dict[str, str]:
+    """Return what a page may change on a disc, as it is typed."""
+    found = {name: getattr(disc, name) for name in CHANGEABLE}
+    values = {name: "" if value is None else str(value) for name, value in found.items()}
+    return values | {name: f"{found[name]:g}" for name in ("wear", "cost") if values[name]}
 
 
 def save_disc(store: Store, name: str, typed: Mapping[str, str], today: date) -> None:
@@ -42,10 +41,11 @@ def save_disc(store: Store, name: str, typed: Mapping[str, str], today: date) ->
         disc = store.discs.get(name)
         changes = {
             field: typed[field]
-            for field in CHANGEABLE
-            if field in typed and typed[field] != str(getattr(disc, field))
+            for field, value in values_of(disc).items()
+            if field in typed and typed[field] != value
         }
-        if changes and typed.get("version") != version_of(disc):
+        if changes and typed.get("version") != mark_of(disc):
             raise StaleError(f"{name} was changed elsewhere since this page was loaded.")
         for field, value in changes.items():
-            change_disc(store, name, f"{field}={value}", today)
+            with about(field):
+                change_disc(store, name, f"{field}={value}", today)

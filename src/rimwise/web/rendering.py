@@ -13,6 +13,7 @@ from markupsafe import Markup
 
 from rimwise.errors import InputError
 from rimwise.web.once import new_token
+from rimwise.web.wording import in_page_words
 
 __all__ = ["Typed", "drawing", "in_page_words", "page", "whole_number"]
 
@@ -36,32 +37,19 @@ def _templates() -> Environment:
         lstrip_blocks=True,
     )
     environment.globals["once"] = lambda: f"once={new_token()}"
+    environment.filters["said"] = in_page_words
     return environment
 
 
-def page(name: str, *, title: str, status: int = 200, **values: object) -> HTMLResponse:
+def page(template: str, /, *, title: str, status: int = 200, **values: object) -> HTMLResponse:
     """Return the page of one template."""
-    text = _templates().get_template(f"{name}.html.j2").render(title=title, **values)
+    text = _templates().get_template(f"{template}.html.j2").render(title=title, **values)
     return HTMLResponse(text, status)
 
 
 def drawing(svg: str) -> Markup:
     """Return a drawing of ours to be put into a page as it is."""
     return Markup(svg)  # noqa: S704 - drawings have escaped their own text
-
-
-def in_page_words(error: Exception) -> str:
-    """Return an error's sentence without the words that only a command line has."""
-    told = str(error)
-    for said, meant in (
-        ("drop it from --must or --never", "choose one of the two"),
-        ("`rimwise plan` again", "Plan again"),
-        ("with --from", "below"),
-        ("--from", "that wind"),
-        ("--kind", "the kind"),
-    ):
-        told = told.replace(said, meant)
-    return told
 
 
 def whole_number(typed: Mapping[str, str], field: str, what: str, low: int, high: int) -> int:

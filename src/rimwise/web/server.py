@@ -53,7 +53,7 @@ def build_app(data: Path, sharing: Sharing | None = None) -> FastAPI:
     add_planning(app, data, worker)
     add_starting(app, data)
     add_reading(app, data, worker)
-    add_pages(app, data, worker)
+    add_pages(app, data)
     add_pairing(app, data, sharing)
     return app
 

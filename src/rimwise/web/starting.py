@@ -5,25 +5,24 @@ from __future__ import annotations
 import csv
 import io
 import secrets
-import tempfile
-import unicodedata
 from collections import OrderedDict
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING
 from urllib.parse import quote
 
-from fastapi import Depends, FastAPI, Request, Response
+from fastapi import FastAPI, Response
 from fastapi.responses import RedirectResponse
-from starlette.datastructures import UploadFile
 
 from rimwise.errors import InputError, NotFoundError, RimwiseError
 from rimwise.records.thrower import Level
 from rimwise.store.opening import open_store
 from rimwise.store.store import Store
+from rimwise.web.fields import Field, FieldError, told_wrong
 from rimwise.web.rendering import Typed, in_page_words, page
+from rimwise.web.uploading import Upload, Uploaded, as_file
 
 if TYPE_CHECKING:
     from rimwise.app.bring import Brought
@@ -32,30 +31,19 @@ __all__ = ["Preview", "add_starting", "is_empty", "preview"]
 
 #: So many uploads wait for a yes, the latest ones.
 _WAITING = 4
-#: File names may have 255 bytes on most disks; some are for a folder's own use.
-_LONGEST_NAME = 120
 #: What a disc is typed in: a column of a disc table, its label, and what goes there.
 _DISC_FIELDS = (
-    ("mold", "Mold, the name printed on it"),
-    ("speed", "Speed, as printed; these four may stay empty for a mold that you have already"),
-    ("glide", "Glide"),
-    ("turn", "Turn"),
-    ("fade", "Fade"),
-    ("plastic", "Plastic, such as soft base"),
-    ("weight", "Weight in grams, such as 172 or 170ish"),
-    ("colour", "Colour"),
-    ("mark", "What you wrote on it"),
-    ("disc", "What to call it; made from mold and colour when left empty"),
+    Field("mold", "Mold, the name printed on it"),
+    Field("speed", "Speed, as printed; these four may stay empty for a mold that you have already"),
+    Field("glide", "Glide"),
+    Field("turn", "Turn"),
+    Field("fade", "Fade"),
+    Field("plastic", "Plastic, such as soft base"),
+    Field("weight", "Weight in grams, such as 172 or 170ish"),
+    Field("colour", "Colour"),
+    Field("mark", "What you wrote on it"),
+    Field("disc", "What to call it; made from mold and colour when left empty"),
 )
-
-
-@dataclass(frozen=True, slots=True)
-class Upload:
-    """A file as it was sent, and what its owner says it is."""
-
-    name: str
-    content: bytes
-    typed: Mapping[str, str]
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,25 +67,6 @@ class _NotKeptError(Exception):
     """Raised to undo an import that was only to be looked at."""
 
 
-async def _uploaded(request: Request) -> Upload:
-    async with request.form(max_files=1, max_fields=20) as form:
-        typed = {name: value.strip() for name, value in form.items() if isinstance(value, str)}
-        file = form.get("file")
-        if not isinstance(file, UploadFile) or not file.filename:
-            return Upload("", b"", typed)
-        return Upload(_safe_name(file.filename), await file.read(), typed)
-
-
-def _safe_name(name: str) -> str:
-    """Return a file name without folders, and without letters that hide or turn others round."""
-    last = name.replace("\\", "/").rsplit("/", 1)[-1]
-    seen = "".join(one for one in last if unicodedata.category(one)[0] != "C").strip(" .")
-    stem, dot, ending = seen.rpartition(".")
-    ending = (dot + ending)[:12] if stem else ""
-    short = (stem or seen).encode()[:_LONGEST_NAME].decode(errors="ignore")
-    return (short or "upload") + ending
-
-
 def is_empty(store: Store) -> bool:
     """Return whether nothing was brought in yet."""
     shelves = (
@@ -111,16 +80,11 @@ def bring(store: Store, upload: Upload, *, keep_good: bool) -> Brought:
     """Import an upload."""
     from rimwise.app.bring import bring_file
 
-    with tempfile.TemporaryDirectory() as folder:
-        path = Path(folder) / upload.name
-        path.write_bytes(upload.content)
-        try:
-            return bring_file(
-                store, path, kind=upload.typed.get("kind") or None,
-                name=upload.typed.get("name") or None, keep_good=keep_good, today=date.today(),
-            )  # fmt: skip
-        except InputError as error:
-            raise InputError(str(error).replace(f"{folder}/", "")) from None
+    with as_file(upload) as path:
+        return bring_file(
+            store, path, kind=upload.typed.get("kind") or None,
+            name=upload.typed.get("name") or None, keep_good=keep_good, today=date.today(),
+        )  # fmt: skip
 
 
 def preview(store: Store, upload: Upload) -> Preview:
@@ -243,7 +207,7 @@ def _add_import(app: FastAPI, data: Path) -> None:
         return _import_page({}, "")
 
     @app.post("/import")
-    def look(upload: Annotated[Upload, Depends(_uploaded)]) -> Response:
+    def look(upload: Uploaded) -> Response:
         if not upload.name:
             return _import_page(upload.typed, "No file was chosen; choose one.")
         with open_store(data) as store:
@@ -279,7 +243,7 @@ def _import_page(typed: Mapping[str, str], error: str) -> Response:
 def _add_disc(app: FastAPI, data: Path) -> None:
     @app.get("/discs/new")
     def blank() -> Response:
-        return page("disc_new", title="Add a disc", fields=_DISC_FIELDS, typed={}, error="")
+        return page("disc_new", title="Add a disc", fields=_DISC_FIELDS, typed={}, errors={})
 
     @app.post("/discs/new")
     def add(typed: Typed) -> Response:
@@ -289,7 +253,7 @@ def _add_disc(app: FastAPI, data: Path) -> None:
         except RimwiseError as error:
             return page(
                 "disc_new", title="Add a disc", fields=_DISC_FIELDS, typed=typed, status=400,
-                error=in_page_words(error),
+                errors=told_wrong(error),
             )  # fmt: skip
         return RedirectResponse(f"/disc/{quote(name)}", 303)
 
@@ -300,18 +264,23 @@ def _add_typed_disc(store: Store, typed: Mapping[str, str]) -> str:
     from rimwise.store.exchange.discs import read_discs_csv
     from rimwise.store.exchange.save import known_in, save_discs
 
-    filled = {name: typed[name] for name, _ in _DISC_FIELDS if typed.get(name)}
+    called = [one.name for one in _DISC_FIELDS]
+    filled = {name: typed[name] for name in called if typed.get(name)}
     for needed in ("mold", "plastic", "weight"):
         if needed not in filled:
-            raise InputError(f"The {needed} is missing; look at the disc and type it.")
+            raise FieldError(needed, f"The {needed} is missing; look at the disc and type it.")
     table = io.StringIO()
     csv.writer(table).writerows([filled.keys(), filled.values()])
     read = read_discs_csv(table.getvalue(), "disc", known_in(store))
     if read.problems:
-        raise InputError(" ".join(f"{one.wrong}; {one.instead}." for one in read.problems))
+        first = read.problems[0]
+        field = first.field if first.field in called else ""
+        told = " ".join(f"{one.wrong}; {one.instead}." for one in read.problems)
+        raise FieldError(field, told)
     disc = read.discs[0]
     if disc.id in store.discs:
-        raise InputError(f"{disc.id} is on file already; call this one something else.")
+        told = f"{disc.id} is on file already; call this one something else."
+        raise FieldError("disc", told)
     with store.atomic():
         save_discs(store, read)
         remember_wear(store, [disc.id], date.today())

@@ -1,0 +1,108 @@
+"""Discs: the list, and one disc with why it goes or stays, edited in place."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from datetime import date
+from pathlib import Path
+from urllib.parse import quote
+
+from fastapi import FastAPI, Response
+from fastapi.responses import RedirectResponse
+
+from rimwise.errors import InputError, RimwiseError
+from rimwise.records.discs import Disc, Status
+from rimwise.store.opening import open_store
+from rimwise.store.store import Store
+from rimwise.web.editing import CHANGEABLE, save_disc, values_of
+from rimwise.web.fields import Field, StaleError, mark_of, told_wrong
+from rimwise.web.rendering import Typed, in_page_words, page
+
+__all__ = ["add_discs"]
+
+_LABELS = {
+    "status": "Where it is",
+    "wear": "Wear, 0 (new) to 1 (beaten in)",
+    "colour": "Colour",
+    "mark": "Mark, what you wrote on it",
+    "condition": "Condition, such as a crack",
+    "run": "Run",
+    "note": "Note",
+    "meaning": "What it means to you",
+    "cost": "What a new one costs, in your money; for the page Risk",
+}
+_FIELDS = tuple(
+    Field(name, _LABELS[name], "select", tuple((str(one), str(one)) for one in Status))
+    if name == "status"
+    else Field(name, _LABELS[name], "decimal" if name in ("wear", "cost") else "text")
+    for name in CHANGEABLE
+)
+
+
+def add_discs(app: FastAPI, data: Path) -> None:
+    """Add the list of discs and the page of each."""
+
+    @app.get("/discs")
+    def discs(everything: bool = False) -> Response:
+        from rimwise.app.showing import disc_rows
+
+        with open_store(data) as store:
+            rows = disc_rows(store, everything=everything)
+        return page("discs", title="Discs", rows=rows, everything=everything)
+
+    @app.get("/disc/{name:path}")
+    def disc(name: str) -> Response:
+        with open_store(data) as store:
+            found = store.discs.get(name)
+            why = _why(store, found.id)
+        return _disc_page(found, values_of(found), mark_of(found), why=why)
+
+    @app.post("/disc/{name:path}")
+    def change(name: str, typed: Typed) -> Response:
+        with open_store(data) as store:
+            found = store.discs.get(name)
+            shown = {**values_of(found), **typed}
+            try:
+                save_disc(store, name, typed, date.today())
+            except StaleError:
+                now = [
+                    (_LABELS[field], value, shown[field])
+                    for field, value in values_of(found).items()
+                    if shown[field] != value
+                ]
+                return _disc_page(found, shown, mark_of(found), stale=now)
+            except RimwiseError as error:
+                version = typed.get("version", "")
+                return _disc_page(found, shown, version, errors=told_wrong(error))
+        return RedirectResponse(f"/disc/{quote(name)}", 303)
+
+
+def _why(store: Store, disc: str) -> tuple[tuple[str, str], ...]:
+    """Return for each plan whether a disc goes, and why."""
+    from rimwise.app.explaining import explain
+    from rimwise.app.reports import plan_names
+
+    told = []
+    for name in plan_names(store):
+        try:
+            (reason,) = explain(store, disc, name)
+        except InputError as error:  # it took no part in that plan
+            told.append((name, in_page_words(error)))
+        else:
+            told.append((f"{name}: {'goes' if reason.goes else 'stays'}", reason.words))
+    return tuple(told)
+
+
+def _disc_page(
+    disc: Disc,
+    typed: Mapping[str, str],
+    version: str,
+    *,
+    errors: Mapping[str, str] | None = None,
+    stale: Sequence[tuple[str, str, str]] = (),
+    why: tuple[tuple[str, str], ...] = (),
+) -> Response:
+    return page(
+        "disc", title=disc.id, status=409 if stale else 400 if errors else 200, fields=_FIELDS,
+        typed=typed, version=version, errors=errors or {}, stale=stale, why=why, label=disc.label,
+    )  # fmt: skip
