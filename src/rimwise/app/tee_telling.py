@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
 
-from rimwise.decide.advice import CHANGE_M_S, FLIP_THROWS, Advice, Choice, Flip
+from rimwise.decide.advice import CHANGE_M_S, FLIP_THROWS, Advice, Flip
 from rimwise.decide.crossing import Crossing, Floating
 from rimwise.decide.lattice import FREE, LOW_CEILING, NO_RUN_UP, RESTRICTED
 from rimwise.decide.lines import Base
@@ -28,7 +29,8 @@ from rimwise.records.words import (
 
 __all__ = [
     "aim_words", "chances_words", "compared_words", "crossing_words", "floating_words",
-    "kind_words", "landing_words", "line_words", "putt_words", "winds_words",
+    "kind_words", "landing_numbers", "landing_said", "landing_words", "line_words", "putt_words",
+    "winds_words",
 ]  # fmt: skip
 
 Floats = NDArray[np.float64]
@@ -44,6 +46,29 @@ _AT_BASKET_M = 1.0
 _SURELY = 2.0
 #: Chances below this are told as fewer than 1 of 100.
 _RARE = 0.005
+
+
+class Thrown(Protocol):
+    """What is told of one throw, see :class:`rimwise.decide.advice.Choice`."""
+
+    @property
+    def strokes(self) -> float: ...
+    @property
+    def strokes_se(self) -> float: ...
+    @property
+    def better(self) -> float | None: ...
+    @property
+    def better_se(self) -> float | None: ...
+    @property
+    def putt_next(self) -> float: ...
+    @property
+    def penalty(self) -> float: ...
+    @property
+    def water(self) -> float: ...
+    @property
+    def trees(self) -> float: ...
+    @property
+    def gone(self) -> float: ...
 
 
 def line_words(
@@ -99,20 +124,33 @@ def landing_words(ends_m: Floats, lie: Floats, basket_m: float, units: Units) ->
     ends_m
         (sample, 2) in the hole's frame.
     """
+    return landing_said(*landing_numbers(ends_m, lie, basket_m), units)
+
+
+def landing_numbers(
+    ends_m: Floats, lie: Floats, basket_m: float
+) -> tuple[float, float, float, float]:
+    """Return how far short of the basket, give or take, and how far left, give or take, metres."""
     toward = np.array([basket_m - lie[0], -lie[1]])
     away_m = float(np.hypot(*toward))
     ahead = toward / away_m
     off = ends_m - lie[:2]
     short = away_m - off @ ahead
     left = ahead[0] * off[:, 1] - ahead[1] * off[:, 0]
-    middle = float(np.median(short))
-    ends = "short of the basket" if middle > 0 else "past the basket"
-    where = f"{distance(abs(middle), units)} {ends}"
-    if abs(middle) < _AT_BASKET_M:
+    return float(np.median(short)), _half(short), float(np.median(left)), _half(left)
+
+
+def landing_said(
+    short_m: float, short_half_m: float, left_m: float, left_half_m: float, units: Units
+) -> str:
+    """Say where one plays on, from the numbers of :func:`landing_numbers`."""
+    ends = "short of the basket" if short_m > 0 else "past the basket"
+    where = f"{distance(abs(short_m), units)} {ends}"
+    if abs(short_m) < _AT_BASKET_M:
         where = "level with the basket"
     return (
-        f"it ends {where}, give or take {distance(_half(short), units)}, and "
-        f"{sideways_give_or_take(float(np.median(left)), _half(left), units)}"
+        f"it ends {where}, give or take {distance(short_half_m, units)}, and "
+        f"{sideways_give_or_take(left_m, left_half_m, units)}"
     )
 
 
@@ -121,7 +159,7 @@ def _half(values: Floats) -> float:
     return float(high - low) / 2.0
 
 
-def chances_words(choice: Choice) -> str:
+def chances_words(choice: Thrown) -> str:
     """Say what may happen, of 100 such throws."""
     told = [f"{_of(choice.putt_next)} leave a putt", f"{_of(1.0 - choice.putt_next)} another throw"]
     if choice.penalty > 0.0:
@@ -131,7 +169,7 @@ def chances_words(choice: Choice) -> str:
     return f"Of 100 such throws {joined(told)}; the disc is gone after {_of(choice.gone)}."
 
 
-def _in_water(choice: Choice) -> str:
+def _in_water(choice: Thrown) -> str:
     if choice.penalty < _RARE or choice.water == 0.0:
         return ""
     if choice.penalty - choice.water < _RARE:
@@ -143,7 +181,7 @@ def _of(share: float) -> str:
     return chance(min(max(share, 0.0), 1.0)).removesuffix(" of 100")
 
 
-def compared_words(choice: Choice) -> str:
+def compared_words(choice: Thrown) -> str:
     """Say what a choice costs, and how much better it is than the next."""
     told = f"{strokes(choice.strokes, choice.strokes_se)}, from here"
     if choice.better is None or choice.better_se is None:

@@ -1,0 +1,421 @@
+"""The file for the phone: every hole of a carry's course, worked out before there is no signal."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass, replace
+from datetime import date
+from functools import partial
+from pathlib import Path
+
+import numpy as np
+
+from rimwise.app.files import Written, write_whole
+from rimwise.app.phone_answers import answer_from, told
+from rimwise.app.planning import Prepared, prepare
+from rimwise.app.reports import load_plan
+from rimwise.app.sheets import INVENTED
+from rimwise.app.tee_telling import kind_words
+from rimwise.beliefs.fleet import Fleet
+from rimwise.beliefs.putting import LONGEST_PUTT_M
+from rimwise.course.geometry import PENALTY_BITS, areas_near
+from rimwise.course.raster import HoleFrame
+from rimwise.decide.days import Day, day_of
+from rimwise.decide.lattice import FREE, KIND_ON
+from rimwise.decide.posing import Problem, pose, sheltered
+from rimwise.decide.report import AreaShape
+from rimwise.decide.rounds import Progress
+from rimwise.decide.winds import MANY_WINDS, Clouds, Pools, fly_clouds, solve_in_wind
+from rimwise.errors import InputError
+from rimwise.pictures.phone import phone_html
+from rimwise.pictures.phone_scene import (
+    PhoneAnswer,
+    PhoneBase,
+    PhoneDisc,
+    PhoneFile,
+    PhoneHole,
+    PhoneLie,
+    PhoneTold,
+    PhoneWind,
+)
+from rimwise.records.climate import COMPASS
+from rimwise.records.conditions import Conditions, ScenarioDay
+from rimwise.records.courses import Course, Hole
+from rimwise.records.words import (
+    Units,
+    beaufort,
+    date_words,
+    plural,
+    temperature,
+    wind_speed,
+    wind_words,
+)
+from rimwise.store.store import Store
+
+__all__ = ["phone_file", "write_phone"]
+
+#: Winds that are worked out, at 10 m over open ground as a forecast has them: calm, and each
+#: other speed from eight sides.
+SPEEDS_M_S = (0.0, 3.0, 6.0, 9.0)
+SIDES_DEG = tuple(45.0 * side for side in range(8))
+#: Up to this a forecast is as good as calm.
+_CALM_M_S = 1.5
+#: Lies so far apart along a hole, so far aside, and none nearer to the basket.
+_STEP_M, _ASIDE_M, _NEAREST_M = 20.0, (0.0, 15.0, -15.0), 12.0
+#: Throws that choose among what is on offer, and that tell what was chosen.
+_CHOOSES, _TELLS = 64, 256
+#: Ground drawn around a hole, and how exactly its outlines.
+_MARGIN_M, _OUTLINE_M = 35.0, 0.4
+#: Where the work of clouds begins and holes take over, as a share of a strength's work.
+_FLYING = 0.06
+
+
+def write_phone(
+    store: Store,
+    path: Path,
+    *,
+    conditions: str | None = None,
+    day: str | None = None,
+    today: date,
+    seed: int = 1,
+    progress: Progress = lambda _what, _share: None,
+) -> Written:
+    """Work out the file for the phone and write it.
+
+    Raises
+    ------
+    RimwiseError
+        When nothing is planned, or the file cannot be written.
+    """
+    made = phone_file(
+        store, conditions, day=day, today=today, seed=seed, progress=progress
+    )  # fmt: skip
+    return write_whole(path, phone_html(made))
+
+
+def phone_file(
+    store: Store,
+    conditions: str | None = None,
+    *,
+    day: str | None = None,
+    today: date,
+    seed: int = 1,
+    progress: Progress = lambda _what, _share: None,
+) -> PhoneFile:
+    """Work out what to throw on every hole of a plan's course, in 25 winds, from many lies.
+
+    Parameters
+    ----------
+    conditions
+        Of the plan whose carry is taken; the latest plan when not given.
+    day
+        A part of the name of the kind of day that gives temperature, ground and the wind to
+        expect; the commonest when not given.
+    progress
+        Raise in it to stop.
+
+    Raises
+    ------
+    RimwiseError
+        When nothing is planned, or a carried disc is gone.
+    """
+    plan = load_plan(store, conditions)
+    weather = store.conditions.get(plan.conditions)
+    kind = _day_like(weather, day)
+    progress("learning from your throws", 0.0)
+    ready = prepare(store, course=plan.course, thrower=plan.thrower, seed=seed)
+    fleet = ready.fleet.subset(sorted(ready.fleet.index(disc) for disc in plan.chosen))
+    work = _Work(ready, fleet, kind)
+    holes = work.done(progress)
+    return PhoneFile(
+        course=plan.course,
+        conditions=plan.conditions,
+        day=kind.name,
+        made_on=today.isoformat(),
+        units=ready.units,
+        air=_air(kind),
+        air_words=f"{temperature(kind.temperature_c, ready.units)}, "
+        f"{'wet' if kind.wet else 'dry'}, {kind.ground.value} ground",
+        foreseen=_foreseen(kind, ready),
+        expected=_nearest(kind, work.winds),
+        one_style=len({str(skill.style) for skill in ready.thrower.styles}) == 1,
+        discs=tuple(
+            PhoneDisc(name, label) for name, label in zip(fleet.ids, fleet.labels, strict=True)
+        ),
+        bases=tuple(
+            PhoneBase(str(base.style), base.hyzer_deg, base.launch_deg)
+            for base in ready.simulator.bases
+        ),
+        winds=work.winds,
+        holes=holes,
+        putts=tuple(
+            float(made)
+            for made in ready.putting.make_probability(np.arange(0.0, LONGEST_PUTT_M + 1.0))
+        ),
+        about=_about(plan.conditions, kind, weather, fleet, ready, today),
+        note="Everything here is invented: player, discs, course, weather."
+        if store.settings.get(INVENTED, False)
+        else "",
+        attribution=ready.course.attribution,
+    )
+
+
+def _day_like(weather: Conditions, day: str | None) -> ScenarioDay:
+    if day is None:
+        return max(zip(weather.days, weather.shares, strict=True), key=lambda one: one[1])[0]
+    for one in weather.days:
+        if day.lower() in one.name.lower():
+            return one
+    names = ", ".join(repr(one.name) for one in weather.days)
+    raise InputError(f"{weather.name} has no day like {day!r}; it has {names}.")
+
+
+# -- the work --------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, eq=False)
+class _Work:
+    """What is computed: every hole in every wind."""
+
+    ready: Prepared
+    fleet: Fleet
+    kind: ScenarioDay
+
+    @property
+    def winds(self) -> tuple[PhoneWind, ...]:
+        """Calm first, then each strength from eight sides, clockwise from north."""
+        units = self.ready.units
+        return tuple(
+            PhoneWind(n, side, speed, _strength(speed, units))
+            for n, speed in enumerate(SPEEDS_M_S)
+            for side in (SIDES_DEG if speed else SIDES_DEG[:1])
+        )
+
+    def done(self, progress: Progress) -> tuple[PhoneHole, ...]:
+        """Work everything out, one strength after the other, several holes side by side."""
+        course, simulator = self.ready.course, self.ready.simulator
+        pools = Pools.draw(simulator, self.fleet, _CHOOSES, _TELLS)
+        grids = {hole.ref: _grid(self._posed(hole, self._day(0.0))) for hole in course.holes}
+        answers: dict[str, list[tuple[PhoneAnswer, ...]]] = {hole.ref: [] for hole in course.holes}
+        begun, whole = 0, len(self.winds)
+        for speed in SPEEDS_M_S:
+            sides = SIDES_DEG if speed else SIDES_DEG[:1]
+            said = partial(self._said, progress, speed, begun / whole, len(sides) / whole)
+            found = self._strength(speed, sides, pools, grids, said)
+            for ref, told_of in found.items():
+                answers[ref] += told_of
+            begun += len(sides)
+        progress("writing the file", 1.0)
+        return tuple(self._hole(hole, grids[hole.ref], answers[hole.ref]) for hole in course.holes)
+
+    def _said(
+        self, progress: Progress, speed: float, begun: float, part: float, what: str, share: float
+    ) -> None:
+        progress(f"{_strength(speed, self.ready.units)}: {what}", begun + part * share)
+
+    def _strength(
+        self,
+        speed: float,
+        sides: Sequence[float],
+        pools: Pools,
+        grids: dict[str, tuple[tuple[float, float], ...]],
+        progress: Progress,
+    ) -> dict[str, list[tuple[PhoneAnswer, ...]]]:
+        """Answer for every hole in one strength of the wind, from several sides."""
+        holes = self.ready.course.holes
+        day = self._day(speed)
+        together: dict[Day, list[Hole]] = {}
+        for hole in holes:
+            together.setdefault(sheltered(day, hole, self.ready.assume), []).append(hole)
+        found: dict[str, list[tuple[PhoneAnswer, ...]]] = {}
+        finished = 0
+        for here, some in together.items():
+            progress("flying every disc", finished / len(holes))
+            clouds = fly_clouds(self.ready.simulator, self.fleet, here)
+            for hole in some:
+                found[hole.ref] = []
+            tasks = [
+                partial(
+                    self._answers, self._posed(hole, here), clouds, pools, side, grids[hole.ref]
+                )
+                for hole in some
+                for side in sides
+            ]
+            places = [hole.ref for hole in some for _ in sides]
+            for n, answers in enumerate(_side_by_side(self.ready.simulator.threads, tasks)):
+                found[places[n]].append(answers)
+                share = (finished + (n + 1) / len(sides)) / len(holes)
+                progress(f"hole {places[n]}", _FLYING + (1.0 - _FLYING) * share)
+            finished += len(some)
+        return found
+
+    def _day(self, speed: float) -> Day:
+        """Return the kind of day in a wind of this strength, with the gusts usual for it."""
+        blowing = replace(self.kind, wind_speed_m_s=speed, wind_from_deg=0.0, gust_m_s=None)
+        return day_of(blowing, 1.0, self.ready.thrower, self.ready.assume)
+
+    def _posed(self, hole: Hole, day: Day) -> Problem:
+        ready = self.ready
+        return pose(
+            ready.course, hole, self.fleet, day, ready.simulator.bases, ready.putting,
+            ready.assume, cell_m=MANY_WINDS.cell_m, bearing_deg=_bearing(ready.course, hole),
+            left_handed=ready.thrower.hand == "left",
+        )  # fmt: skip
+
+    def _answers(
+        self,
+        posed: Problem,
+        clouds: Clouds,
+        pools: Pools,
+        from_deg: float,
+        grid: Sequence[tuple[float, float]],
+    ) -> tuple[PhoneAnswer, ...]:
+        """Answer from every lie of a hole in one wind."""
+        course = self.ready.course
+        wind_rad = math.radians(from_deg - _bearing(course, posed.hole))
+        solved = solve_in_wind(
+            self.ready.simulator, self.fleet, posed, clouds, pools, wind_rad
+        )  # fmt: skip
+        return tuple(answer_from(solved, x, y, tee=n == 0) for n, (x, y) in enumerate(grid))
+
+    def _hole(
+        self,
+        hole: Hole,
+        grid: Sequence[tuple[float, float]],
+        answers: Sequence[tuple[PhoneAnswer, ...]],
+    ) -> PhoneHole:
+        course, ready = self.ready.course, self.ready
+        posed = self._posed(hole, self._day(0.0))
+        lies = tuple(_lie(posed, x, y) for x, y in grid)
+        said: list[tuple[PhoneTold, ...]] = [
+            told(one[0], hole, ready.simulator, self.fleet, ready.units) for one in answers
+        ]
+        return PhoneHole(
+            ref=hole.ref,
+            name=hole.name,
+            par=hole.par,
+            length_m=hole.length_m,
+            bearing_deg=HoleFrame.of(hole).bearing_deg if course.bearings_known else None,
+            areas=_areas(course, hole),
+            lies=lies,
+            answers=tuple(answers),
+            told=tuple(said),
+        )
+
+
+def _side_by_side(
+    threads: int, tasks: Sequence[Callable[[], tuple[PhoneAnswer, ...]]]
+) -> Iterator[tuple[PhoneAnswer, ...]]:
+    """Yield what tasks return, in their order; stopping drops those not begun."""
+    with ThreadPoolExecutor(threads) as pool:
+        futures = [pool.submit(task) for task in tasks]
+        try:
+            for future in futures:
+                yield future.result()
+        finally:
+            for future in futures:
+                future.cancel()
+
+
+def _bearing(course: Course, hole: Hole) -> float:
+    """Return the direction of a hole; winds come by the hole where the map has no north."""
+    return HoleFrame.of(hole).bearing_deg if course.bearings_known else 0.0
+
+
+# -- lies and ground ---------------------------------------------------------------------------
+
+
+def _grid(posed: Problem) -> tuple[tuple[float, float], ...]:
+    """Return the lies of a hole that are answered for: the tee, and a grid where one may lie."""
+    rows = np.arange(_STEP_M, posed.ground.length_m - _NEAREST_M + 1e-9, _STEP_M).tolist()
+    wanted = itertools.product(rows, _ASIDE_M)
+    return ((0.0, 0.0), *((x, y) for x, y in wanted if _playable(posed, x, y)))
+
+
+def _playable(posed: Problem, x: float, y: float) -> bool:
+    return not int(posed.ground.bits_at(np.array([[x, y]]))[0]) & PENALTY_BITS
+
+
+def _lie(posed: Problem, x: float, y: float) -> PhoneLie:
+    at = int(posed.ground.bits_at(np.array([[x, y]]))[0])
+    return PhoneLie(x, y, kind_words(FREE if x == y == 0.0 else int(KIND_ON[at])))
+
+
+def _areas(course: Course, hole: Hole) -> tuple[AreaShape, ...]:
+    """Return the areas around a hole, with outlines as coarse as a phone shows them."""
+    import shapely
+
+    if not course.bearings_known:
+        return ()
+    frame = HoleFrame.of(hole)
+
+    def ring(points: object) -> tuple[tuple[float, float], ...]:
+        line = shapely.simplify(shapely.LinearRing(frame.to_hole(np.asarray(points))), _OUTLINE_M)
+        return tuple((round(x, 1), round(y, 1)) for x, y in line.coords[:-1])
+
+    return tuple(
+        AreaShape(str(area.kind), area.name, ring(area.ring), tuple(ring(o) for o in area.openings))
+        for area in areas_near(course, hole, _MARGIN_M)
+    )
+
+
+# -- weather in words --------------------------------------------------------------------------
+
+
+def _strength(speed: float, units: Units) -> str:
+    """Say "moderate breeze 6 m/s"."""
+    return wind_words(speed, None, units)
+
+
+def _air(kind: ScenarioDay) -> str:
+    """Say temperature, wetness and ground as a log of throws takes them."""
+    degrees = f"{kind.temperature_c:.0f}".replace("-0", "0")
+    return f"{degrees}C {'wet' if kind.wet else 'dry'} {kind.ground.value} ground"
+
+
+def _foreseen(kind: ScenarioDay, ready: Prepared) -> str:
+    words = _strength(kind.wind_speed_m_s, ready.units)
+    if beaufort(kind.wind_speed_m_s)[0] == 0:
+        return words
+    return f"{words} from {COMPASS[round(kind.wind_from_deg / 22.5) % 16]}"
+
+
+def _nearest(kind: ScenarioDay, winds: Sequence[PhoneWind]) -> int:
+    """Return the place of the wind that was worked out nearest to a day's."""
+    if kind.wind_speed_m_s <= _CALM_M_S:
+        return 0
+    speed = min(SPEEDS_M_S[1:], key=lambda one: abs(one - kind.wind_speed_m_s))
+    side = SIDES_DEG[round(kind.wind_from_deg / 45.0) % 8]
+    return next(n for n, w in enumerate(winds) if (w.speed_m_s, w.from_deg) == (speed, side))
+
+
+def _about(
+    conditions: str, kind: ScenarioDay, weather: Conditions, fleet: Fleet, ready: Prepared,
+    today: date,
+) -> tuple[str, ...]:  # fmt: skip
+    """Say what the file rests on, how exact it is, and what is left out."""
+    speeds = [wind_speed(speed, ready.units) for speed in SPEEDS_M_S[1:]]
+    others = [day.name for day in weather.days if day is not kind]
+    told_of = [
+        f"Made on {date_words(today.isoformat())} for {plural(len(fleet), 'disc')}: the carry of "
+        f"your plan for {conditions}.",
+        f"Temperature, ground and grip are those of the day “{kind.name}”; only the wind differs. "
+        + (
+            f"Other days of {conditions} ({', '.join(others)}) need a file of their own."
+            if others
+            else ""
+        ),
+        f"Each hole was worked out anew for calm air and for {speeds[0]}, {speeds[1]} and "
+        f"{speeds[2]} from eight sides. Nothing is interpolated between them: take the nearest. "
+        "Winds are means at 10 m over open ground, with the gusts usual for them.",
+        "Lies are 20 m apart along a hole, and 15 m aside. Elsewhere you are shown what is best "
+        "from the nearest of them.",
+        f"Chances and strokes from a lie rest on {_TELLS} simulated throws of each choice. “Give "
+        "or take” is one standard error of these, or for a place what holds eight of ten throws. "
+        "It does not cover the quick search, which may miss a slightly better throw.",
+        "People, paths, single trees and today's ground are not known here.",
+    ]
+    return tuple(text.strip() for text in told_of)
