@@ -9,6 +9,7 @@ from fastapi.exceptions import RequestValidationError
 
 from rimwise.web.conditions import add_conditions
 from rimwise.web.discs import add_discs
+from rimwise.web.fieldwork import add_fieldwork
 from rimwise.web.logbook import add_logbook
 from rimwise.web.rendering import page
 
@@ -19,6 +20,7 @@ def add_pages(app: FastAPI, data: Path) -> None:
     """Add them all."""
     add_discs(app, data)
     add_conditions(app, data)
+    add_fieldwork(app, data)
     add_logbook(app, data)
 
     @app.exception_handler(RequestValidationError)
