@@ -26,7 +26,7 @@ from rimwise.app.box import (
 from rimwise.app.clashing import Contradiction, contradictions_in
 from rimwise.app.drifting import drift_words
 from rimwise.app.evidence import evidence_of
-from rimwise.app.rungs import Rung, rung_of
+from rimwise.app.rungs import Landings, Rung, rung_of
 from rimwise.beliefs.drift import Drift, learn_now
 from rimwise.beliefs.landings import stock_landings
 from rimwise.beliefs.learn import row_of_scatter
@@ -44,6 +44,7 @@ __all__ = [
     "LearntReport",
     "Span",
     "fade_side",
+    "landings_of",
     "learn_from",
     "tell_learnt",
     "told_discs",
@@ -236,7 +237,7 @@ def told_discs(learnt: Learnt, disc: str | None = None) -> tuple[DiscTold, ...]:
     wide = _landings(beliefs, scattered=True)
     stabler = _stabler(beliefs)
     spans = [(Span.of(one[:, 0]), Span.of(one[:, 1])) for one in now[: len(learnt.discs)]]
-    finish = {name: fade_side(beliefs) * now[i, :, 1] for i, name in enumerate(learnt.discs)}
+    stand = landings_of(beliefs, now)
     told = []
     for i in np.argsort([-reach.mean for reach, _ in spans], kind="stable").tolist():
         if disc is not None and learnt.discs[i] != disc:
@@ -253,10 +254,27 @@ def told_discs(learnt: Learnt, disc: str | None = None) -> tuple[DiscTold, ...]:
                 Span.of(stabler[:, i]),
                 float(np.mean(fade_side(beliefs) * wide[i, :, 1] < -WRONG_SIDE_M)),
                 None if near is None else learnt.discs[near],
-                rung_of(learnt.discs[i], finish, learnt.roles, sorted(learnt.available)),
+                rung_of(learnt.discs[i], stand, learnt.roles, sorted(learnt.available)),
             )
         )
     return tuple(told)
+
+
+def landings_of(beliefs: Posterior, rests: Floats | None = None) -> Landings:
+    """Return where draws of what is believed put the stock throw, for the ladders.
+
+    Parameters
+    ----------
+    rests
+        (discs, samples, 2) where they are at hand already.
+    """
+    rests = _landings(beliefs) if rests is None else rests
+    names, side = beliefs.unknowns.fleet.ids, fade_side(beliefs)
+    return Landings(
+        {name: side * rests[i, :, 1] for i, name in enumerate(names)},
+        {name: rests[i, :, 0] for i, name in enumerate(names)},
+        beliefs.unknowns.assume,
+    )
 
 
 def _landings(beliefs: Posterior, *, scattered: bool = False) -> Floats:

@@ -2,17 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
 
-from rimwise.app.box import disc_named, pick
+from rimwise.app.believing import every_disc, posterior_of
+from rimwise.app.box import disc_named, pick, roles_of
 from rimwise.app.bring import read_file
+from rimwise.app.ladders import LadderTold, between, carried_ladders, from_home, tell_ladder
+from rimwise.app.learning import landings_of
 from rimwise.app.planning import Prepared, prepare
 from rimwise.app.reports import load_plan, plan_names
+from rimwise.app.rungs import Landings
 from rimwise.beliefs.fleet import Fleet, build_fleet
+from rimwise.beliefs.posterior import prior_posterior
+from rimwise.beliefs.unknowns import unknowns_of
 from rimwise.decide.demand import Demand
 from rimwise.decide.overlaps import HARDLY, Overlap, find_overlaps
 from rimwise.decide.pocket import Clause, find_rule
@@ -82,6 +88,8 @@ class GapsReport:
         Carried and hardly ever thrown on this table: spares, or for the harshest day.
     at_home
         In no carry of any plan on file.
+    ladders
+        Of the carry, with missing and doubled rungs.
     """
 
     conditions: str
@@ -91,6 +99,7 @@ class GapsReport:
     at_home: tuple[str, ...]
     plans: tuple[str, ...]
     sentences: tuple[str, ...]
+    ladders: tuple[LadderTold, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -183,13 +192,30 @@ def tell_gaps(
     """
     planned = _planned(store, conditions, lambda what, share: progress(what, 0.5 * share))
     demand, carry, ready = planned.demand, planned.carry, planned.ready
-    candidates, kinds = _candidates(store, planned)
+    plain, kinds = _candidates(store, planned)
+    stand = _landings(store, planned)
+    roles = roles_of(store)
+    ladders = carried_ladders(planned.plan.chosen, roles, stand)
+    steps = [(ladder, rung) for ladder in ladders for rung in ladder.missing]
+    candidates = plain
+    if steps:
+        numbers = {f"between {r.below} and {r.above}": between(r, demand) for _, r in steps}
+        candidates = plain.joined(_invented(store, planned, numbers))
     wide = with_more(
         ready.simulator, demand, candidates, ready.assume,
         lambda what, share: progress(what, 0.5 + 0.5 * share),
     )  # fmt: skip
     own = len(demand.fleet)
-    found = find_gaps(wide, carry, range(own, own + len(candidates)))
+    found = find_gaps(wide, carry, range(own, own + len(plain)))
+    home = [disc for disc in demand.fleet.ids if disc not in planned.plan.chosen]
+    filled = iter(
+        _filled(wide, carry, from_home(rung, ladder.role, home, roles, stand), own + len(plain) + n)
+        for n, (ladder, rung) in enumerate(steps)
+    )
+    told = tuple(
+        tell_ladder(ladder, [next(filled) for _ in ladder.missing], ready.units)
+        for ladder in ladders
+    )
     gaps = tuple(_gap_told(wide, gap, kinds[gap.disc - own], ready.units) for gap in found)
     thrown = {purpose.disc_id: purpose.throws for purpose in planned.plan.purposes}
     hardly = tuple(disc for disc in planned.plan.chosen if thrown.get(disc, 0.0) < HARDLY)
@@ -204,13 +230,47 @@ def tell_gaps(
         at_home=at_home,
         plans=plans,
         sentences=(),
+        ladders=told,
     )
     progress("done", 1.0)
     return replace(report, sentences=_gaps_sentences(report))
 
 
+def _landings(store: Store, planned: _Planned) -> Landings:
+    """Return where the stock throw lands with every disc, as the plan believes it."""
+    ready = planned.ready
+    posterior = None
+    if planned.plan.learnt is not None:
+        posterior = posterior_of(store, ready.thrower, ready.assume)
+    if posterior is None:
+        fleet = every_disc(store, ready.assume)
+        posterior = prior_posterior(unknowns_of(fleet, ready.thrower, ready.assume))
+    return landings_of(posterior)
+
+
+def _filled(
+    wide: Demand, carry: Sequence[int], home: str, invented: int
+) -> tuple[str, float, float]:
+    """Return the disc on a missing rung, and what it saves a round with one standard error."""
+    disc = wide.fleet.index(home) if home else invented
+    return (home, *wide.difference(carry, [*carry, disc]))
+
+
 def _candidates(store: Store, planned: _Planned) -> tuple[Fleet, list[str]]:
     """Return discs of all kinds in the plastic that the hand holds best, as flown, known."""
+    numbers, kinds = {}, []
+    for speed in _SPEEDS:
+        pace = (speed - _SPEEDS[0]) / (_SPEEDS[-1] - _SPEEDS[0])
+        for kind, (slow, fast) in _KINDS.items():
+            turn, fade = (a + pace * (b - a) for a, b in zip(slow, fast, strict=True))
+            rounded = Printed(speed, _GLIDE, round(2.0 * turn) / 2.0, round(2.0 * fade) / 2.0)
+            numbers[f"speed {speed:g} {kind}"] = rounded
+            kinds.append(kind)
+    return _invented(store, planned, numbers), kinds
+
+
+def _invented(store: Store, planned: _Planned, numbers: Mapping[str, Printed]) -> Fleet:
+    """Return discs of these numbers in the plastic that the hand holds best, taken for known."""
     days = planned.demand.days
     plastics = {plastic.name: plastic for plastic in store.plastics.all()}
     owned = sorted({disc.plastic for disc in planned.ready.discs.values()})
@@ -222,20 +282,14 @@ def _candidates(store: Store, planned: _Planned) -> tuple[Fleet, list[str]]:
         return float(share @ [day.grip_grades(grades)[0] for day in days])
 
     plastic = max(owned, key=lambda name: (felt(name), name))
-    molds, discs, kinds = {}, [], []
-    for speed in _SPEEDS:
-        pace = (speed - _SPEEDS[0]) / (_SPEEDS[-1] - _SPEEDS[0])
-        for kind, (slow, fast) in _KINDS.items():
-            turn, fade = (a + pace * (b - a) for a, b in zip(slow, fast, strict=True))
-            name = f"speed {speed:g} {kind}"
-            printed = Printed(speed, _GLIDE, round(2.0 * turn) / 2.0, round(2.0 * fade) / 2.0)
-            molds[name] = Mold(name, printed)
-            discs.append(Disc(name, name, plastic, Weight(_usual_g(printed))))
-            kinds.append(kind)
+    molds = {name: Mold(name, printed) for name, printed in numbers.items()}
+    discs = [
+        Disc(name, name, plastic, Weight(_usual_g(printed))) for name, printed in numbers.items()
+    ]
     known = replace(planned.ready.assume, printed_speed_sd=0.0, printed_glide_sd=0.0,
                     printed_turn_sd=0.0, printed_fade_sd=0.0)  # fmt: skip
     even = replace(plastics[plastic], stability_shift=0.0, stability_shift_sd=0.0)
-    return build_fleet(discs, molds, {plastic: even}, known), kinds
+    return build_fleet(discs, molds, {plastic: even}, known)
 
 
 def _usual_g(printed: Printed) -> float:
@@ -283,7 +337,8 @@ def _kind_words(demand: Demand, rows: Sequence[int], units: Units) -> str:
 
 def _gaps_sentences(report: GapsReport) -> tuple[str, ...]:
     told = [gap.words for gap in report.gaps]
-    if told:
+    told += [one.words for ladder in report.ladders for one in ladder.missing]
+    if report.gaps:
         told.append(
             "Those are discs taken for known, which yours are not quite; one that you buy has to "
             "be learnt first. `rimwise wish` ranks discs that you may buy."
@@ -301,6 +356,7 @@ def _gaps_sentences(report: GapsReport) -> tuple[str, ...]:
             "Of these pairs one disc can do the other's work for at most "
             f"{words.number(most, 2)} strokes a round: {pairs}."
         )
+    told += [ladder.doubled_words for ladder in report.ladders if ladder.doubled]
     if report.hardly:
         told.append(
             "Carried, but hardly thrown here (spares, or for the harshest day): "

@@ -173,6 +173,21 @@ class Assumptions:
         1.5, 0.3, 3.0, "m", "middle of the open umbrella above the ground (memory)"
     )
 
+    # -- the ladders --------------------------------------------------------------------------
+    rung_same_m: float = _assume(
+        3.0,
+        0.5,
+        10.0,
+        "m",
+        "discs that finish this near each other sideways are one rung (a choice)",
+    )
+    rung_same_reach_m: float = _assume(
+        6.0, 1.0, 30.0, "m", "if they go as far to within this (a choice)"
+    )
+    rung_gap_times: float = _assume(
+        2.0, 1.2, 10.0, "times", "a step so many times the usual one lacks a rung (a choice)"
+    )
+
     # -- what is not known of the arm, and what evidence is worth ----------------------------
     arm_speed_sd: float = _assume(
         0.06, 0.005, 0.3, "fraction", 'how wrong the speed from "my driver goes 90 m" is (memory)'
