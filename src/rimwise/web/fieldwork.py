@@ -128,8 +128,8 @@ def _fields(discs: tuple[tuple[str, str], ...], units: str, *, anyway: bool) -> 
         rest = (*rest, Field("anyway", told, "select", (("", "no"), ("yes", "yes"))))
     return (
         Field("disc", "Disc", "select", discs),
-        Field("distance", f"How far along the line, {units}", "decimal"),
-        Field("aside", f"How far aside, {units}", "decimal"),
+        Field("distance", f"Distance, {units}", "decimal"),
+        Field("aside", f"Aside, {units}", "decimal"),
         Field("side", "Side", "select", tuple(_SIDES.items())),
         *rest,
     )

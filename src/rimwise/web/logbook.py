@@ -263,7 +263,7 @@ def _edit_page(
     stale: Sequence[tuple[str, str, str]] = (),
 ) -> Response:
     fields = [
-        Field(name, _EDIT_LABEL.get(name, _TEXT_LABEL[found.kind]), _kind_of(name))
+        Field(name, _EDIT_LABEL.get(name, _TEXT_LABEL[found.kind]), _kind_of(name, found.kind))
         for name in found.fields
     ]
     if found.kind == "throw" and errors:
@@ -276,7 +276,9 @@ def _edit_page(
     )  # fmt: skip
 
 
-def _kind_of(name: str) -> str:
+def _kind_of(name: str, kind: str) -> str:
+    if name == "text" and kind in ("throw", "round"):
+        return "lines"
     return {"disc": "disc", "conditions": "day"}.get(name, "text")
 
 

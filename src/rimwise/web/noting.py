@@ -11,7 +11,6 @@ from rimwise.errors import InputError, NotFoundError
 from rimwise.records.conditions import Ground
 from rimwise.records.courses import Course
 from rimwise.records.discs import GRIP_WORDS
-from rimwise.records.words import distance
 from rimwise.store.store import Store
 from rimwise.web.fields import Field, about
 
@@ -72,11 +71,10 @@ def fields_of(store: Store, form: Form, typed: _Typed) -> tuple[Field, ...]:
     if form.name != "round" or not len(store.courses):
         return form.fields
     course = _course(store, typed.get("course", ""))
-    units = store.settings.get("units", "m")
     holes = tuple(
         Field(
             f"score:{hole.ref}",
-            f"Hole {hole.ref} (par {hole.par}, {distance(hole.length_m, units)})",
+            f"Hole {hole.ref}, par {hole.par}",
             "whole",
         )
         for hole in course.holes

@@ -14,7 +14,9 @@ from fastapi.responses import RedirectResponse
 from rimwise.errors import InputError, RimwiseError
 from rimwise.store.opening import open_store
 from rimwise.store.store import Store
-from rimwise.web.rendering import Typed, in_page_words, page, whole_number
+from rimwise.web.asking import DISC_WISHES, asked_in, typed_of, wish_fields
+from rimwise.web.fields import about, told_wrong
+from rimwise.web.rendering import Typed, in_page_words, page
 from rimwise.web.working import Job, Worker
 
 if TYPE_CHECKING:
@@ -24,25 +26,24 @@ __all__ = ["EACH", "add_planning"]
 
 #: What is chosen to plan every season, each changing as little as it can from the one before.
 EACH = "*"
-_GOES, _STAYS = "goes", "stays"
 
 
 def add_planning(app: FastAPI, data: Path, worker: Worker) -> None:
     """Add the pages about planning."""
 
     @app.get("/plan")
-    def form(conditions: str = "", job: str = "") -> Response:
+    def form(conditions: str = "", job: str = "", fresh: bool = False) -> Response:
         if job:
             failed = worker.job(job)
-            return _form(data, failed.typed, in_page_words(InputError(failed.error)), 200)
-        return _form(data, _last_asked(data, conditions), "", 200)
+            return _form(data, failed.typed, {"": in_page_words(failed.error)}, 200)
+        return _form(data, _last_asked(data, conditions, fresh=fresh), {}, 200)
 
     @app.post("/plan")
     def plan(typed: Typed) -> Response:
         try:
             job = worker.start(_job(data, typed))
         except RimwiseError as error:
-            return _form(data, typed, in_page_words(error), 400)
+            return _form(data, typed, told_wrong(error))
         return RedirectResponse(f"/job/{job.id}", 303)
 
     @app.get("/job/{job_id}")
@@ -62,34 +63,26 @@ def add_planning(app: FastAPI, data: Path, worker: Worker) -> None:
         return RedirectResponse(f"/job/{job_id}", 303)
 
 
-def _asked(typed: Mapping[str, str]) -> Asked:
-    from rimwise.app.asking import Asked
-
-    discs = {name[5:]: value for name, value in typed.items() if name.startswith("disc:")}
-    changes = (
-        whole_number(typed, "changes", "Most changes", 0, 60) if typed.get("changes") else None
-    )
-    return Asked(
-        limit=whole_number(typed, "limit", "Most discs", 1, 60),
-        must=tuple(disc for disc, value in discs.items() if value == _GOES),
-        never=tuple(disc for disc, value in discs.items() if value == _STAYS),
-        changes=changes,
-    )
-
-
 def _job(data: Path, typed: Mapping[str, str]) -> Job:
     """Return the job that a form asks for; what can be said at once is said now."""
+    from rimwise.app.asking import Asked
     from rimwise.app.box import disc_named, pick
 
-    asked, wanted = _asked(typed), typed.get("conditions", "")
+    asked, wanted = asked_in(typed, Asked()), typed.get("conditions", "")
     with open_store(data) as store:
         pick(store.throwers, "thrower", None)
         pick(store.courses, "course", typed.get("course") or None)
         names = list(store.conditions.keys()) if wanted == EACH else [wanted]
         for name in names:
             store.conditions.get(name)
-        for disc in (*asked.must, *asked.never):
+        for disc in (*asked.must, *asked.never, *asked.liked):
             disc_named(store, disc)
+        with about("putting"):
+            if asked.putting:
+                disc_named(store, asked.putting)
+        with about("cart"):
+            if asked.cart:
+                pick(store.carts, "cart", asked.cart)
     if not names:
         raise InputError("There is no weather to plan for yet; add a day on the page Weather.")
 
@@ -97,11 +90,9 @@ def _job(data: Path, typed: Mapping[str, str]) -> Job:
         from rimwise.app.planning import make_plan
 
         for place, name in enumerate(names):
-            keep = asked.keep if place == 0 else names[place - 1]
-            wishes = replace(
-                _kept(store, name), limit=asked.limit, must=asked.must, never=asked.never,
-                changes=asked.changes, keep=keep,
-            )  # fmt: skip
+            wishes = asked_in(typed, _kept(store, name))
+            if place > 0:
+                wishes = replace(wishes, keep=names[place - 1])
 
             def told(what: str, share: float, at: int = place) -> None:
                 progress(f"{names[at]}: {what}", (at + share) / len(names))
@@ -127,28 +118,26 @@ def _kept(store: Store, conditions: str) -> Asked:
         return Asked()
 
 
-def _last_asked(data: Path, conditions: str) -> dict[str, str]:
-    """Return the form as it was sent for the last plan of some conditions."""
-    from rimwise.app.asking import load_asked
+def _last_asked(data: Path, conditions: str, *, fresh: bool) -> dict[str, str]:
+    """Return the form with the wishes of the last plan of some conditions, or with none."""
+    from rimwise.app.asking import Asked
 
     with open_store(data) as store:
-        try:
-            asked = load_asked(store, conditions)
-        except RimwiseError:
-            return {"limit": "20", "conditions": conditions}
-    typed = {"limit": str(asked.limit), "conditions": conditions}
-    if asked.changes is not None:
-        typed["changes"] = str(asked.changes)
-    typed |= {f"disc:{disc}": _GOES for disc in asked.must}
-    return typed | {f"disc:{disc}": _STAYS for disc in asked.never}
+        asked = Asked() if fresh else _kept(store, conditions)
+        return typed_of(asked, list(store.carts.keys())) | {"conditions": conditions}
 
 
-def _form(data: Path, typed: Mapping[str, str], error: str, status: int) -> Response:
+def _form(
+    data: Path, typed: Mapping[str, str], errors: Mapping[str, str], status: int = 400
+) -> Response:
     from rimwise.app.showing import disc_rows
 
     with open_store(data) as store:
+        fields = wish_fields(store)
         return page(
-            "plan", title="Plan", status=status, typed=typed, error=error, rows=disc_rows(store),
-            conditions=list(store.conditions.keys()), courses=list(store.courses.keys()),
-            thrower=len(store.throwers) > 0, each=EACH,
+            "plan", title="Plan", status=status, typed=typed, errors=errors,
+            rows=disc_rows(store), conditions=list(store.conditions.keys()),
+            courses=list(store.courses.keys()), thrower=len(store.throwers) > 0, each=EACH,
+            fields=fields, disc_wishes=DISC_WISHES,
+            wished=any(typed.get(one.name) for one in fields) or bool({*errors} - {"", "limit"}),
         )  # fmt: skip

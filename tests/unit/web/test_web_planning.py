@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import dataclasses
+import html
 import threading
 
 import pytest
@@ -11,6 +13,7 @@ from rimwise.app import planning
 from rimwise.app.asking import Asked, load_asked, save_asked
 from rimwise.app.reports import load_plan, plan_names
 from rimwise.store.opening import open_store
+from rimwise.web.asking import asked_in, typed_of
 from tiny_season import ROUGH, contents
 
 FORM = {"conditions": "winter", "limit": "4"}
@@ -61,6 +64,68 @@ def test_wishes_that_the_form_does_not_show_stay_in_force(page, unplanned):
         asked = load_asked(store, "winter")
     assert (asked.spares, asked.putting) == (1, "nh3-yellow")
     assert (asked.limit, asked.must) == (4, ())
+
+
+WISHES = {
+    "changes": "4", "changes_from": "", "keep": "", "putting": "nh3-yellow",
+    "at_least": "putter: 1\nnh27-blue, nh27-gold: 1", "at_most": "mid-range: 2",
+    "one_of": "kv15-red, ol17-white", "spares": "1", "floating": "1", "weight": "2000",
+    "price": "0,01", "cart": "", "slope_backward": "5", "slope_forward": "", "slope_sideways": "7",
+    "car": "2", "printed": "yes", "occasion": "club <b>cup</b>", "disc:nh27-gold": "liked",
+}  # fmt: skip
+
+
+def test_every_wish_has_a_field_that_is_filled_again_and_an_empty_one_takes_it_back():
+    asked = asked_in(FORM | WISHES, Asked())
+    assert {one.name for one in dataclasses.fields(Asked) if getattr(asked, one.name)} == {
+        one.name for one in dataclasses.fields(Asked)
+    } - {"must", "never", "keep", "changes_from", "cart"}
+    assert asked.at_least == (("putter", 1), ("nh27-blue, nh27-gold", 1))
+    assert asked.slopes == (5.0, None, 7.0)
+    assert asked_in(typed_of(asked, []), Asked()) == asked
+    emptied = dict.fromkeys(WISHES, "") | {"limit": "20"}
+    assert asked_in(emptied, asked) == Asked()
+
+
+def test_all_wishes_can_be_taken_back_at_once(page, unplanned):
+    with open_store(unplanned) as store:
+        save_asked(store, "winter", asked_in(FORM | WISHES, Asked()))
+    shown = html.unescape(page.get("/plan?conditions=winter").text)
+    assert 'value="club <b>cup</b>"' in shown
+    assert "nh27-blue, nh27-gold: 1" in shown
+    assert "fresh=true" in shown
+    fresh = page.get("/plan?conditions=winter&fresh=true").text
+    assert "club" not in fresh
+    assert 'id="limit" name="limit" value="20"' in fresh
+
+
+def test_wishes_reach_the_plan(page, unplanned):
+    wishes = {"at_most": "putter: 1", "at_least": "putter: 0", "occasion": "cup", "car": "1"}
+    page.worked(page.ask("POST", "/plan", data=FORM | {"limit": "3"} | wishes))
+    with open_store(unplanned) as store:
+        chosen = load_plan(store, "winter").chosen
+        assert [one.name for _, one in store.carries.all()] == ["cup"]
+    assert len([disc for disc in chosen if disc.startswith("nh3")]) <= 1
+
+
+@pytest.mark.parametrize(
+    ("wrong", "field"),
+    [
+        ({"at_least": "putter"}, "at_least"), ({"at_most": "putter: many"}, "at_most"),
+        ({"at_most": "x: 99"}, "at_most"), ({"spares": "-1"}, "spares"),
+        ({"weight": "heavy"}, "weight"), ({"price": "<script>x"}, "price"), ({"car": "²"}, "car"),
+        ({"slope_forward": "steep"}, "slope_forward"), ({"putting": "<script>x"}, "putting"),
+        ({"changes_from": "1"}, "changes"), ({"cart": "<script>x"}, "cart"),
+    ],
+)  # fmt: skip
+def test_a_wrong_wish_is_told_beside_its_field(page, unplanned, wrong, field):
+    before = contents(unplanned)
+    answer = page.ask("POST", "/plan", data=FORM | wrong)
+    assert answer.status_code == 400
+    assert f'aria-describedby="{field}-wrong"' in answer.text
+    assert "<details open><summary>Other wishes" in answer.text
+    assert "<script>x" not in answer.text
+    assert contents(unplanned) == before
 
 
 def test_each_season_is_planned_in_turn(page, unplanned):
