@@ -142,9 +142,7 @@ def _missing(
     )
     disc = f"{fills}, which is at home, stands there and" if fills else "A disc between them"
     if cosmetic:
-        told += (
-            f" {disc} would save nothing that can be told from luck: the gap is one for the eye."
-        )
+        told += f" {disc} would save nothing that can be told from luck: the gap is cosmetic."
     else:
         told += f" {disc} would save {words.strokes(saves, error)}, a round."
     return MissingTold(rung, fills, saves, error, cosmetic, told)
