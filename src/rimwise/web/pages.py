@@ -7,6 +7,7 @@ from pathlib import Path
 from fastapi import FastAPI, Request, Response
 from fastapi.exceptions import RequestValidationError
 
+from rimwise.web.carrying import add_carrying
 from rimwise.web.conditions import add_conditions
 from rimwise.web.discs import add_discs
 from rimwise.web.fieldwork import add_fieldwork
@@ -20,6 +21,7 @@ def add_pages(app: FastAPI, data: Path) -> None:
     """Add them all."""
     add_discs(app, data)
     add_conditions(app, data)
+    add_carrying(app, data)
     add_fieldwork(app, data)
     add_logbook(app, data)
 

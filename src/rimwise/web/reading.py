@@ -11,22 +11,27 @@ from urllib.parse import urlencode
 from fastapi import FastAPI, Request, Response
 from fastapi.responses import RedirectResponse
 
-from rimwise.errors import InputError, NotFoundError, RimwiseError
+from rimwise.errors import NotFoundError, RimwiseError
 from rimwise.store.opening import open_store
 from rimwise.store.store import Store
 from rimwise.web import telling
+from rimwise.web.fields import Field, told_wrong
 from rimwise.web.rendering import Typed, in_page_words, page
 from rimwise.web.telling import Told
+from rimwise.web.uploading import Uploaded
 from rimwise.web.working import Job, Worker
 
-__all__ = ["READINGS", "Reading", "add_reading"]
+__all__ = ["READINGS", "RESTS_ON", "Reading", "add_reading"]
 
 #: Everything that what is told may rest on; a plan adds a carry.
-_RESTS_ON = (
+RESTS_ON = (
     "carries", "carts", "comparisons", "condition_grades", "conditions", "courses", "discs",
     "grip_grades", "knocks", "molds", "plastics", "putts", "rounds", "settings", "throwers",
     "throws",
 )  # fmt: skip
+
+#: A table of wished-for discs travels in the page's address; so many letters are plenty.
+_LONGEST_TABLE = 8000
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +43,7 @@ class Reading:
     title, about
         Its heading, and what it tells, in a sentence.
     asks
-        What its form asks: see :func:`_fields`.
+        What its form asks: see :func:`_field`.
     work
         Computes what is told.
     """
@@ -72,6 +77,31 @@ READINGS: Mapping[str, Reading] = {
     "gaps": Reading(
         "Gaps", "What your carry lacks, and what is doubled in it.", ("plan",), telling.gaps
     ),
+    "many": Reading(
+        "How many", "How many discs are worth carrying, and from where on more hardly help.",
+        ("plan", "resolve"), telling.many,
+    ),
+    "risk": Reading(
+        "Risk", "Which discs a round costs you, and on which holes. Holes that were not worked out "
+        "yet take some minutes.", ("course", "conditions"), telling.risk,
+    ),
+    "lost": Reading(
+        "A lost disc", "What it costs your carry, which disc from home takes its place, and what "
+        "to look for. Ask here first; then mark it as lost on its own page.", ("plan", "disc"),
+        telling.lost,
+    ),
+    "wish": Reading(
+        "Wished-for discs", "What discs that you may buy would save you a round, before money is "
+        "spent. Nothing of it is kept.", ("plan", *telling.WISHED, "table"), telling.wish,
+    ),
+    "certify": Reading(
+        "Certify", "Holds a carry against its best single changes, each worked out for itself. "
+        "It takes minutes.", ("plan",), telling.certify,
+    ),
+    "share": Reading(
+        "A list to share", "Your carry as text, in the order of the pockets.", ("plan",),
+        telling.share,
+    ),
     "rule": Reading(
         "A rule to remember", "Three sentences that say what to throw, and what they cost.",
         ("plan",), telling.rule,
@@ -96,11 +126,11 @@ def add_reading(app: FastAPI, data: Path, worker: Worker) -> None:
         failed = typed.pop("job", "")
         if failed:
             job = worker.job(failed)
-            return _page(data, name, job.typed, in_page_words(InputError(job.error)), None)
+            return _page(data, name, job.typed, {"": in_page_words(job.error)}, None)
         typed = {ask: typed[ask] for ask in _reading(name).asks if typed.get(ask)}
         with open_store(data) as store:
             kept = worker.result(_key(store, name, typed))
-        return _page(data, name, typed, "", kept)
+        return _page(data, name, typed, {}, kept)
 
     @app.post("/read/{name}")
     def work_out(name: str, typed: Typed) -> Response:
@@ -119,8 +149,16 @@ def add_reading(app: FastAPI, data: Path, worker: Worker) -> None:
                 )
             )  # fmt: skip
         except RimwiseError as error:
-            return _page(data, name, said, str(error), None)
+            return _page(data, name, said, told_wrong(error), None)
         return RedirectResponse(f"/job/{job.id}", 303)
+
+    @app.post("/wish/file")
+    def fill_in(upload: Uploaded) -> Response:
+        text = upload.content.decode("utf-8-sig", errors="replace")
+        if not upload.name or len(text) > _LONGEST_TABLE:
+            told = "Choose a table of at most twenty discs; no file was chosen, or it is too long."
+            return _page(data, "wish", {}, {"table": told}, None)
+        return _page(data, "wish", {"table": text}, {}, None)
 
 
 def _reading(name: str) -> Reading:
@@ -131,37 +169,60 @@ def _reading(name: str) -> Reading:
 
 def _key(store: Store, name: str, typed: Mapping[str, str]) -> str:
     """Return what a result is kept under; another one whenever anything on file changes."""
-    return f"{name} {sorted(typed.items())} {store.digest(_RESTS_ON)}"
+    return f"{name} {sorted(typed.items())} {store.digest(RESTS_ON)}"
 
 
 def _page(
-    data: Path, name: str, typed: Mapping[str, str], error: str, told: Told | None
+    data: Path, name: str, typed: Mapping[str, str], errors: Mapping[str, str], told: Told | None
 ) -> Response:
     reading = _reading(name)
     with open_store(data) as store:
-        fields = [one for ask in reading.asks if (one := _fields(store, ask)) is not None]
+        fields = [one for ask in reading.asks if (one := _field(store, ask)) is not None]
     return page(
-        "reading", title=reading.title, status=400 if error else 200, reading=reading, called=name,
-        typed=typed, error=error, told=told, fields=fields,
+        "reading", title=reading.title, status=400 if errors else 200, reading=reading,
+        called=name, typed=typed, errors=errors, told=told, fields=fields,
     )  # fmt: skip
 
 
-def _fields(store: Store, ask: str) -> tuple[str, str, list[str]] | None:
-    """Return a field's name, label and choices, none for a free one; ``None`` leaves it out."""
-    from rimwise.app.reports import plan_names
+_LABELS = {
+    "plan": "Of which plan", "old": "From the carry of", "new": "To the carry of",
+    "conditions": "In which weather", "course": "On which course", "hole": "Hole",
+    "disc": "Which disc", "resolve": "Work out 5, 10, 15, 20 and 25 discs anew; takes minutes",
+    "throws": "Throws there is time for, in fives; 20 when left empty",
+    "lie": "Where you lie, as in 60m 5L; the tee when left empty",
+    "mold": "Mold", "speed": "Speed, as printed", "glide": "Glide", "turn": "Turn",
+    "fade": "Fade", "plastic": "Plastic, such as soft base",
+    "weight": "Weight in grams, such as 172",
+    "table": "Or several discs: a table like that of your own, pasted, with a line of headings",
+}  # fmt: skip
 
-    if ask == "plan":
-        return ask, "Of which plan", plan_names(store)
-    if ask in ("old", "new"):
-        return ask, "From the carry of" if ask == "old" else "To the carry of", plan_names(store)
+
+def _field(store: Store, ask: str) -> Field | None:
+    """Return a field; ``None`` leaves it out."""
+    choices = _choices(store, ask)
+    if ask == "course" and choices is not None and len(choices) < 2:
+        return None
+    if choices is None:
+        return Field(ask, _LABELS[ask], "lines" if ask == "table" else "text")
+    return Field(ask, _LABELS[ask], "select", tuple((one, one) for one in choices))
+
+
+def _choices(store: Store, ask: str) -> list[str] | None:
+    """Return what there is to choose from; ``None`` for a free field."""
+    from rimwise.app.reports import load_plan, plan_names
+
+    if ask in ("plan", "old", "new"):
+        return plan_names(store)
     if ask == "conditions":
-        return ask, "In which weather", list(store.conditions.keys())
+        return list(store.conditions.keys())
     if ask == "course":
-        names = list(store.courses.keys())
-        return (ask, "On which course", names) if len(names) > 1 else None
+        return list(store.courses.keys())
+    if ask == "resolve":
+        return ["no", "yes"]
+    if ask == "disc":
+        carried = [disc for name in plan_names(store) for disc in load_plan(store, name).chosen]
+        return sorted(dict.fromkeys(carried))
     if ask == "hole":
         holes = [hole.ref for course in store.courses.all() for hole in course.holes]
-        return ask, "Hole", list(dict.fromkeys(holes))
-    if ask == "throws":
-        return ask, "Throws there is time for, in fives; 20 when left empty", []
-    return ask, "Where you lie, as in 60m 5L; the tee when left empty", []
+        return list(dict.fromkeys(holes))
+    return None

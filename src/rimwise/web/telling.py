@@ -2,28 +2,42 @@
 
 from __future__ import annotations
 
+import csv
+import io
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from urllib.parse import quote, urlencode
 
 from markupsafe import Markup
 
-from rimwise.records.words import distance, number
+from rimwise.errors import InputError
+from rimwise.records.words import distance, number, plural, strokes
 from rimwise.store.store import Store
 from rimwise.web.rendering import drawing, whole_number
+from rimwise.web.uploading import Upload, as_file
 
 __all__ = [
+    "WISHED",
     "Told",
+    "certify",
     "field_session",
     "gaps",
     "learnt",
+    "lost",
+    "many",
     "putting",
+    "risk",
     "rule",
+    "share",
     "swaps",
     "tee",
     "wear",
+    "wish",
 ]
 
 _Typed = Mapping[str, str]
+#: What a wished-for disc is typed in.
+WISHED = ("mold", "speed", "glide", "turn", "fade", "plastic", "weight")
 _Progress = Callable[[str, float], None]
 
 
@@ -38,13 +52,20 @@ class Part:
 
 @dataclass(frozen=True, slots=True)
 class Told:
-    """A page's content: sentences, pictures, rows of (what, words), parts, and cautions."""
+    """A page's content: sentences, pictures, rows of (what, words), parts, and cautions.
+
+    Parameters
+    ----------
+    links
+        Where to go on from here: (address, words).
+    """
 
     sentences: tuple[str, ...]
     rows: tuple[tuple[str, str], ...] = ()
     pictures: tuple[Markup, ...] = ()
     parts: tuple[Part, ...] = ()
     cautions: tuple[str, ...] = ()
+    links: tuple[tuple[str, str], ...] = ()
 
 
 def swaps(store: Store, typed: _Typed, progress: _Progress) -> Told:
@@ -106,7 +127,131 @@ def gaps(store: Store, typed: _Typed, progress: _Progress) -> Told:
     """Tell what the carry lacks."""
     from rimwise.app.wishing import tell_gaps
 
-    return Told(tell_gaps(store, typed.get("plan"), progress).sentences)
+    report = tell_gaps(store, typed.get("plan"), progress)
+    wish = f"/read/wish?{urlencode({'plan': report.conditions})}"
+    return Told(report.sentences, links=((wish, "See what a disc you may buy would save"),))
+
+
+def wish(store: Store, typed: _Typed, progress: _Progress) -> Told:
+    """Tell what discs that the owner may buy would save."""
+    from rimwise.app.wishing import tell_wishes
+
+    with as_file(Upload("wished-for.csv", wished_table(typed).encode(), {})) as path:
+        report = tell_wishes(store, path, typed.get("plan"), progress)
+    return Told(report.sentences)
+
+
+def wished_table(typed: _Typed) -> str:
+    """Return the table that was pasted, or one of the disc that was typed.
+
+    Raises
+    ------
+    InputError
+        When neither is there.
+    """
+    if typed.get("table"):
+        return typed["table"]
+    filled = {name: typed[name] for name in WISHED if typed.get(name)}
+    missing = [name for name in ("mold", "plastic", "weight") if name not in filled]
+    if missing:
+        raise InputError(
+            f"The {missing[0]} of the disc you wish for is missing; type it, or paste a table."
+        )
+    table = io.StringIO()
+    csv.writer(table).writerows([filled.keys(), filled.values()])
+    return table.getvalue()
+
+
+def lost(store: Store, typed: _Typed, progress: _Progress) -> Told:
+    """Tell what the loss of a disc costs, and what repairs it."""
+    from rimwise.app.wishing import tell_lost
+
+    report = tell_lost(store, typed.get("disc", ""), typed.get("plan"), progress)
+    plan = urlencode({"conditions": report.conditions})
+    return Told(
+        report.sentences,
+        links=(
+            (f"/disc/{quote(report.disc)}", f"Mark {report.disc} as lost"),
+            (f"/plan?{plan}", "Plan again without it"),
+        ),
+    )
+
+
+def many(store: Store, typed: _Typed, progress: _Progress) -> Told:
+    """Tell how many discs are worth carrying."""
+    from rimwise.app.how_many import how_many
+    from rimwise.app.reports import load_plan
+    from rimwise.pictures.curve import curve_svg
+
+    anew = typed.get("resolve") == "yes"
+    report = how_many(store, typed.get("plan"), resolve=anew, progress=progress)
+    picture = drawing(curve_svg(load_plan(store, typed.get("plan"))))
+    against = "a round lost against everything you own."
+    rows = []
+    for point in report.curve:
+        told = strokes(max(point.lost, 0.0), point.lost_se)
+        rows.append((plural(point.discs, "disc"), f"{told}, {against}"))
+    return Told(report.sentences, tuple(rows), (picture,))
+
+
+def risk(store: Store, typed: _Typed, progress: _Progress) -> Told:
+    """Tell which discs a round costs, and where."""
+    from rimwise.app.risking import tell_risk
+    from rimwise.app.solving import Question
+
+    asked = Question(conditions=typed.get("conditions"), course=typed.get("course"))
+    report = tell_risk(store, asked, progress=progress)
+    discs = [
+        (one.label, _costs_words(one.lost, one.strokes, one.money)
+         + (f" Most on hole {one.holes[0][0]}." if one.holes else ""))
+        for one in report.discs
+    ]  # fmt: skip
+    holes = [
+        (f"Hole {one.hole}", _costs_words(one.lost, one.strokes, one.money))
+        for one in sorted(report.holes, key=lambda one: -one.lost)
+        if one.lost > 0.0
+    ]
+    nothing = Markup("")
+    parts = [Part("By disc", nothing, tuple(discs)), Part("By hole", nothing, tuple(holes))]
+    caution = (
+        "Never wade, dive or step on ice for a disc; search only where posted rules and other "
+        "players allow."
+    )
+    found = tuple(part for part in parts if part.rows)
+    return Told(report.sentences, parts=found, cautions=(caution,))
+
+
+def _costs_words(lost: float, worth: float, money: float | None) -> str:
+    spent = "" if money is None else f", {number(money, 2)} in money"
+    return f"{number(lost, 3)} discs a round, worth {number(worth, 3)} strokes{spent}."
+
+
+def certify(store: Store, typed: _Typed, progress: _Progress) -> Told:
+    """Tell whether a carry holds against its best changes."""
+    from rimwise.app.certifying import certify_plan
+
+    report = certify_plan(store, typed.get("plan"), progress)
+    rows = []
+    for one in report.changes:
+        change = " for ".join(name for name in (one.into, one.out) if name)
+        if one.out is None:
+            change = f"{change} as one more"
+        elif one.into is None:
+            change = f"{change} left at home"
+        saved = f"{number(one.saves, 3)} strokes, give or take {number(one.saves_se, 3)}"
+        rows.append(
+            (change, f"saves {saved}, a round{'' if one.better else ': within its error'}.")
+        )
+    return Told(report.sentences, tuple(rows))
+
+
+def share(store: Store, typed: _Typed, progress: _Progress) -> Told:
+    """Tell the carry as a list to show others."""
+    from rimwise.app.sharing import share as shared
+
+    progress("writing the list", 0.5)
+    told = shared(store, typed.get("plan"))
+    return Told(tuple(line for line in told.text.splitlines() if line))
 
 
 def rule(store: Store, typed: _Typed, progress: _Progress) -> Told:

@@ -9,6 +9,8 @@ import pytest
 from web_page import Page
 
 from rimwise.app import learning, planning, putting, wishing
+from rimwise.app.how_many import how_many
+from rimwise.app.reports import load_plan
 from rimwise.app.swapping import make_swaps
 from rimwise.store.opening import open_store
 from rimwise.web.reading import READINGS
@@ -66,6 +68,47 @@ def test_gaps_and_the_rule_are_told_as_the_command_tells_them(page, season):
         assert wishing.tell_rule(store, "winter").words in rule
 
 
+def test_what_a_lost_disc_costs_is_told_with_where_to_go_on(page, season):
+    with open_store(season) as store:
+        lost = load_plan(store, "winter").chosen[0]
+        report = wishing.tell_lost(store, lost, "winter")
+    text = html.unescape(ask(page, "lost", plan="winter", disc=lost).text)
+    assert report.sentences[0] in text
+    assert f'href="/disc/{lost}"' in text
+    assert "`rimwise" not in text
+
+
+def test_how_many_is_told_with_its_curve(page, season):
+    text = html.unescape(ask(page, "many", plan="winter").text)
+    with open_store(season) as store:
+        assert how_many(store, "winter").sentences[0] in text
+    assert "<svg" in text
+    assert "4 discs:" in text
+
+
+WISH = {
+    "plan": "winter", "mold": "QQ <b>9</b>", "speed": "9", "glide": "5", "turn": "-1",
+    "fade": "2", "plastic": "soft base", "weight": "172",
+}  # fmt: skip
+
+
+def test_a_wished_for_disc_is_priced_from_the_form_or_a_table_and_not_kept(page, season):
+    before = contents(season)
+    typed = html.unescape(ask(page, "wish", **WISH).text)
+    assert "eight of ten cases" in typed
+    assert "QQ <b>9</b>" not in page.get("/read/wish", params=WISH).text
+    table = "mold,speed,glide,turn,fade,plastic,weight\nQQ 9,9,5,-1,2,soft base,172\n"
+    filled = page.ask("POST", "/wish/file", files={"file": ("w.csv", table)})
+    assert "QQ 9,9,5,-1,2,soft base,172" in filled.text
+    pasted = ask(page, "wish", plan="winter", table=table)
+    assert "eight of ten cases" in pasted.text
+    assert contents(season) == before
+
+
+def test_a_list_to_share_is_told(page):
+    assert "NH" in ask(page, "share", plan="winter").text
+
+
 def test_what_was_worked_out_is_kept_until_something_changes(page, monkeypatch):
     asked: list[int] = []
     told = learning.LearntReport("3 throws", True, (), ("Told so.",), (), "m")
@@ -94,6 +137,11 @@ def test_what_was_worked_out_is_kept_until_something_changes(page, monkeypatch):
         ("tee", {"hole": "99", "conditions": "winter"}),
         ("tee", {"hole": "1", "conditions": "<script>x"}),
         ("field", {"throws": "many"}),
+        ("wish", {"plan": "winter"}),
+        ("wish", {"plan": "winter", "table": "<script>x"}),
+        ("wish", WISH | {"weight": "heavy"}),
+        ("lost", {"plan": "winter", "disc": "<script>x"}),
+        ("many", {"plan": "<script>x"}),
     ],
 )
 def test_what_cannot_be_worked_out_is_said_and_changes_nothing(page, season, name, typed):
