@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import tempfile
 from dataclasses import dataclass
 from pathlib import Path
@@ -43,6 +44,8 @@ def write_bytes(path: Path, data: bytes) -> Written:
         with tempfile.NamedTemporaryFile(dir=path.parent, delete=False) as file:
             partial = Path(file.name)
             file.write(data)
+            file.flush()
+            os.fsync(file.fileno())
         partial.chmod(0o644)
         partial.replace(path)
     except OSError as error:

@@ -63,6 +63,21 @@ class Session:
             )
         with open_store(self.data) as store:
             yield store
+            changed = store.connection.raw.total_changes > 0
+        if changed:
+            self._back_up()
+
+    def _back_up(self) -> None:
+        """Make a backup if it is time for one; a failure is told, for what was asked is done."""
+        from datetime import datetime
+
+        from rimwise.app.backing import back_up_when_due
+
+        try:
+            back_up_when_due(self.data, datetime.now())
+        except StoreError as error:
+            note = f"rimwise: note: your records are saved, but {error}"
+            print(note, file=sys.stderr)  # noqa: T201 - the command line's voice
 
 
 def _make_folder(path: Path) -> None:

@@ -22,6 +22,7 @@ from rimwise.cli import (
     noting,
     owning,
     putting,
+    records,
     serving,
     throwing,
     wearing,
@@ -69,6 +70,7 @@ def top(
 
 
 owning.add_to(app)
+records.add_to(app)
 noting.add_to(app)
 learning.add_to(app)
 field.add_to(app)

@@ -17,6 +17,7 @@ from rimwise.store.connection import Connection, in_plain_words
 
 __all__ = [
     "BACKUP_FOLDER",
+    "MEND",
     "Backup",
     "backups_in",
     "flush_folder",
@@ -30,6 +31,8 @@ BACKUP_FOLDER = "backups"
 #: So many of the latest are kept, one for each of so many days and of so many months, and so many
 #: that were made before something dangerous.
 LATEST, DAYS, MONTHS, BEFORE = 10, 14, 12, 10
+#: What a backup is called that was made before faults were mended: it has them.
+MEND = "mend"
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +75,7 @@ def write_backup(
     partial = target.with_suffix(f".{os.getpid()}.partial")
     try:
         wanted = _copy(connection, partial)
-        _verify(connection, partial, wanted)
+        _verify(connection, partial, wanted, sound=before != MEND)
         partial.replace(target)
         flush_folder(folder)
     except OSError as error:
@@ -106,9 +109,10 @@ def _copy(connection: Connection, partial: Path) -> object:
     return wanted
 
 
-def _verify(connection: Connection, partial: Path, wanted: object) -> None:
+def _verify(connection: Connection, partial: Path, wanted: object, *, sound: bool) -> None:
     with in_plain_words(str(partial)), closing(sqlite3.connect(partial)) as copy:
-        found = copy.execute("PRAGMA integrity_check").fetchone()[0]
+        # What is about to be mended is copied with its faults.
+        found = copy.execute("PRAGMA integrity_check").fetchone()[0] if sound else "ok"
         if found != "ok" or _contents(copy) != wanted:
             raise StoreError(
                 f"the backup of '{connection.shown_path}' could not be verified ({found}); "

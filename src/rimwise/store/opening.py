@@ -8,12 +8,12 @@ from datetime import datetime
 from os import PathLike, fspath
 from pathlib import Path
 
-from rimwise.errors import RimwiseError, StoreError
+from rimwise.errors import StoreError
 from rimwise.store.backup import write_backup
 from rimwise.store.connection import PATIENCE_S, Connection, connect
+from rimwise.store.mending import faults_of
 from rimwise.store.migrate import Migration, migrate, refuse_foreign_file, shipped_migrations
 from rimwise.store.store import Store
-from rimwise.store.weights import weight_faults
 
 __all__ = ["backup", "integrity_check", "open_store"]
 
@@ -120,36 +120,6 @@ def backup(
 def integrity_check(store: Store) -> tuple[str, ...]:
     """Return what is wrong with the data file, in sentences; an empty tuple when all is well.
 
-    SQLite checks its pages and the references between tables; then every record is read and
-    built anew, so that a value no record allows is found too.
+    See :func:`~rimwise.store.mending.faults_of` for what is looked at.
     """
-    connection = store.connection
-    found = [
-        f"SQLite reports: {row[0]}."
-        for row in connection.rows("PRAGMA integrity_check")
-        if row[0] != "ok"
-    ]
-    found += [
-        f"a row of {row[0]} names something in {row[2]} that is gone."
-        for row in connection.rows("PRAGMA foreign_key_check")
-    ]
-    found += _unreadable(store) + _weights_in_a_circle(connection)
-    return tuple(found)
-
-
-def _unreadable(store: Store) -> list[str]:
-    found = []
-    for name, table in vars(store).items():
-        if not hasattr(table, "all"):
-            continue
-        try:
-            table.all()
-        except (RimwiseError, ValueError, TypeError) as error:
-            found.append(f"{name} cannot be read: {error}")
-    return found
-
-
-def _weights_in_a_circle(connection: Connection) -> list[str]:
-    rows = connection.rows("SELECT id, weight_against FROM discs")
-    against = {str(key): None if other is None else str(other) for key, other in rows}
-    return [f"{fault}." for fault in weight_faults(against).values()]
+    return tuple(fault.words for fault in faults_of(store))

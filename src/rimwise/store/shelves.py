@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from typing import Any, Generic, TypeVar
 
 from rimwise.errors import InputError, NotFoundError
@@ -68,7 +68,8 @@ class Layout(Generic[T]):
     record, thing, table
         The type, what a sentence calls one of them, and its table.
     key
-        The column that names it; ``"id"`` with ``numbered`` is not part of the record.
+        The column that names it. Where the record has no such field, ``numbered`` is true: the
+        store gives numbers.
     children
         Fields kept in tables of their own.
     references
@@ -91,6 +92,7 @@ class Layout(Generic[T]):
         self.key = key
         self.children = tuple(children)
         self.references = tuple(references)
+        self.numbered = key not in {field.name for field in fields(record)}  # type: ignore[arg-type]
         self.rows = row_map(record, without=[child.field for child in self.children])
 
     @property

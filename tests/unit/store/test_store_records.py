@@ -265,8 +265,8 @@ def test_a_value_no_record_allows_is_found(filled):
     raw.execute("UPDATE discs SET plastic = 'tin' WHERE id = 'nh27-red'")
     raw.execute("UPDATE discs SET weight_against = 'ghost' WHERE id = 'nh27-blue'")
     found = integrity_check(filled)
-    assert any("discs cannot be read" in text and "on the moon" in text for text in found)
-    assert "a row of discs names something in plastics that is gone." in found
+    assert any("disc 'nh27-red' cannot be read" in text and "on the moon" in text for text in found)
+    assert "A row of discs names 'tin' of plastics, which is gone." in found
     assert any("given against 'ghost'" in text for text in found)
 
 

@@ -75,7 +75,7 @@ def text_in(cell: str) -> str:
     away. White space around the text is dropped.
     """
     text = cell.strip()
-    return text[1:] if re.match(r"'+[=+\-@\t\r]", text) else text
+    return text[1:] if re.match(r"'+[=+\-@\t\r\n]", text) else text
 
 
 def yes_or_no(cell: str, field: str) -> bool:

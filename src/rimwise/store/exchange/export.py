@@ -121,7 +121,7 @@ def _yes(value: bool) -> str:
 
 def _guarded(text: str) -> str:
     """Put an apostrophe before what a spreadsheet would take for a formula."""
-    return f"'{text}" if re.match(r"'*[=+\-@\t\r]", text) else text
+    return f"'{text}" if re.match(r"'*[=+\-@\t\r\n]", text) else text
 
 
 def _table(rows: Iterable[Mapping[str, str]], header: list[str]) -> str:

@@ -51,6 +51,10 @@ def _read(data: str | bytes, name: str, record: type[T]) -> T:
             f"{name}, line {error.lineno}: this is no JSON ({error.msg.lower()}); "
             "check commas, quotes and braces there."
         ) from None
+    except InputError:
+        raise
+    except ValueError:
+        raise InputError(f"{name} holds a number that is far too long; shorten it.") from None
     except RecursionError:
         raise InputError(f"{name} is nested too deeply; give a plain {record.__name__}.") from None
     if not isinstance(raw, dict):

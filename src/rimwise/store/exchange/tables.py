@@ -14,6 +14,8 @@ from rimwise.store.exchange.problems import Problem
 __all__ = ["Column", "Row", "Table", "count_recognised", "read_table"]
 
 _DELIMITERS = (",", ";", "\t")
+#: A table of ours has a few dozen columns; each header is looked at several times.
+MOST_COLUMNS = 1_000
 
 #: Ways to write a unit in a header, after signs are replaced by blanks.
 _UNIT_WORDS = {
@@ -93,6 +95,10 @@ def read_table(text: str, file: str, columns: Sequence[Column]) -> Table:
     if len(records) < 2:
         raise InputError(f"{file} has no row; give a file with a header and at least one row.")
     _, header = records[0]
+    if len(header) > MOST_COLUMNS:
+        raise InputError(
+            f"{file} has {len(header):,} columns; give a table with only the columns you need."
+        )
     found = [_match(cell, columns) for cell in header]
     names = [match[0] if match else None for match in found]
     twice = sorted({name for name in names if name and names.count(name) > 1})
@@ -132,8 +138,11 @@ def _too_many(file: str, line: int, cells: int, headers: int) -> Problem:
 
 def _recognised(text: str, delimiter: str, columns: Sequence[Column]) -> int:
     first = next((line for line in text.splitlines() if line.strip()), "")
-    header = next(csv.reader([first], delimiter=delimiter), [])
-    return sum(_match(cell, columns) is not None for cell in header)
+    try:
+        header = next(csv.reader([first], delimiter=delimiter), [])
+    except csv.Error:  # a cell without end
+        return 0
+    return sum(_match(cell, columns) is not None for cell in header[:MOST_COLUMNS])
 
 
 def _records(text: str, file: str, delimiter: str) -> Iterator[tuple[int, list[str]]]:
@@ -145,7 +154,11 @@ def _records(text: str, file: str, delimiter: str) -> Iterator[tuple[int, list[s
             if any(cell.strip() for cell in cells):
                 yield line, cells
             line = reader.line_num + 1
-    except csv.Error:
+    except csv.Error as error:
+        if "field larger" in str(error):
+            raise InputError(
+                f"{file}, line {line}: a cell is longer than any of ours may be; shorten it."
+            ) from None
         raise InputError(
             f"{file}, line {line}: a double quote is not closed or stands alone; "
             'write it twice ("") inside a quoted cell, or delete it.'
