@@ -33,6 +33,9 @@ if TYPE_CHECKING:
 
 __all__ = ["course_from_osm", "map_from_elements", "map_from_osm"]
 
+#: So many corners together have the ways that relations are made of; a town has some thousands.
+MAX_MEMBER_CORNERS = 1_000_000
+
 #: Positions of nodes by id.
 Nodes = dict[str, LatLon]
 Tags = dict[str, str]
@@ -116,6 +119,7 @@ def map_from_elements(root: Element) -> MapData:
                 points.append(MapPoint(label, tags, at))
     ways = {element.get("id", ""): element for element in elements if element.tag == "way"}
     relations = [element for element in elements if element.tag == "relation"]
+    _refuse_swollen(relations, ways)
 
     warnings: list[str] = []
     areas = list(_relation_areas(relations, ways, nodes, warnings))
@@ -131,6 +135,17 @@ def map_from_elements(root: Element) -> MapData:
     return MapData(
         tuple(points), tuple(lines), tuple(areas), _attribution(elements), tuple(warnings)
     )
+
+
+def _refuse_swollen(relations: list[Element], ways: dict[str, Element]) -> None:
+    """Refuse relations that name long ways again and again: few bytes, corners without end."""
+    lengths = {way_id: sum(1 for _ in way.iter("nd")) for way_id, way in ways.items()}
+    members = (member.get("ref", "") for one in relations for member in one.iter("member"))
+    if sum(lengths.get(ref, 0) for ref in members) > MAX_MEMBER_CORNERS:
+        raise InputError(
+            f"the areas of the map file have more than {MAX_MEMBER_CORNERS:,} corners; export only "
+            "the course and its surroundings."
+        )
 
 
 def _alive(element: Element) -> bool:

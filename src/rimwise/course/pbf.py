@@ -22,6 +22,11 @@ __all__ = ["MAX_PBF_BYTES", "course_from_pbf", "map_from_pbf"]
 
 #: A town with its surroundings; a country has a hundred times as much.
 MAX_PBF_BYTES = 12_000_000
+#: What such a file holds unpacked; maps are pressed to a half or a third.
+MAX_UNPACKED_BYTES = 60_000_000
+#: So many things of interest, and so many nodes in all, are more than any town has.
+MAX_KEPT = 300_000
+MAX_NODES = 4_000_000
 #: Keys that things on a course carry.
 _KEYS = ("disc_golf", "leisure", "natural", "landuse")
 
@@ -62,12 +67,62 @@ def map_from_pbf(data: bytes) -> MapData:
             "MB read here; cut the course and its surroundings out of it first, for example with "
             "`osmium extract --bbox`, or export the course from the map as .osm."
         )
+    if _unpacked_bytes(data) > MAX_UNPACKED_BYTES:
+        raise _too_much()
     try:
         return map_from_elements(_elements(data))
     except RuntimeError as error:
         raise InputError(
             f"the map file is no sound .osm.pbf ({_first(error)}); download it again."
         ) from None
+
+
+def _too_much() -> InputError:
+    return InputError(
+        "the map file holds far more than a course and its surroundings once it is unpacked; cut "
+        "these out of it first, for example with `osmium extract --bbox`."
+    )
+
+
+def _unpacked_bytes(data: bytes) -> int:
+    """Return how large the blocks of a file say they are unpacked; those that lie are unsound.
+
+    A file is a row of blocks, each a length, a header and a blob as protocol buffers
+    (OpenStreetMap wiki, PBF Format). What cannot be understood is left to the reader.
+    """
+    total = at = 0
+    while at + 4 <= len(data):
+        header_end = at + 4 + int.from_bytes(data[at : at + 4], "big")
+        size = _number(data[at + 4 : header_end], 3)
+        total += _number(data[header_end : header_end + 64], 2)
+        at = header_end + size
+    return total
+
+
+def _number(message: bytes, wanted: int) -> int:
+    """Return a numeric field of a protocol buffer, 0 when it is not there before its data."""
+    at = 0
+
+    def varint() -> int:
+        nonlocal at
+        value = shift = 0
+        while at < len(message) and shift < 64:
+            byte = message[at]
+            at += 1
+            value |= (byte & 127) << shift
+            shift += 7
+            if byte < 128:
+                break
+        return value
+
+    while at < len(message):
+        key = varint()
+        value = varint()
+        if key >> 3 == wanted and key & 7 == 0:
+            return value
+        if key & 7 == 2:  # a length: step over what is that long
+            at += value
+    return 0
 
 
 def _first(error: Exception) -> str:
@@ -84,7 +139,9 @@ def _elements(data: bytes) -> Element:
     ways: dict[int, Element] = {}
     nodes: set[int] = set()
     wanted_ways: set[int] = set()
-    for thing in _pass(data, osmium.filter.KeyFilter(*_KEYS)):
+    for kept, thing in enumerate(_pass(data, osmium.filter.KeyFilter(*_KEYS))):
+        if kept > MAX_KEPT:
+            raise _too_much()
         if thing.is_relation():
             relations.append(_relation(thing))
             wanted_ways.update(member.ref for member in thing.members if member.type == "w")
@@ -98,7 +155,9 @@ def _elements(data: bytes) -> Element:
     for way in ways.values():
         nodes.update(int(nd.get("ref", "0")) for nd in way.iter("nd"))
     root = Element("osm")
-    for thing in _pass(data, None, osmium.osm.NODE):
+    for seen, thing in enumerate(_pass(data, None, osmium.osm.NODE)):
+        if seen > MAX_NODES:
+            raise _too_much()
         if thing.id in nodes or (len(thing.tags) and any(key in thing.tags for key in _KEYS)):
             root.append(_node(thing))
     root.extend(ways.values())

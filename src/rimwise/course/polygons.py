@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 
+import numpy as np
 import shapely
 from shapely import LineString, MultiPolygon, Polygon
 
@@ -17,6 +18,12 @@ __all__ = ["areas_from_map", "polygon_parts", "reshaped", "shape_of"]
 
 #: Slivers smaller than this come from repairs, not from the ground.
 SLIVER_M2 = 0.01
+#: Rings are joined of so many pieces at most: the largest lakes mapped have hundreds.
+MOST_PIECES = 5_000
+#: The time that a repair takes grows with the square of the crossings, without end: an outline
+#: with more of them is a scribble and no ground's. They are counted up to so many corners.
+MOST_CROSSINGS = 300
+MOST_CORNERS = 5_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,6 +31,7 @@ class _Rings:
     shape: MultiPolygon
     crossing: bool
     unclosed: bool
+    scribbled: bool = False
 
 
 def areas_from_map(
@@ -41,6 +49,9 @@ def areas_from_map(
         warnings.append(f"{what} has an outline that does not close; that part was left out.")
     if outer.crossing or inner.crossing:
         warnings.append(f"{what} has an outline that crosses itself; it was repaired.")
+    if outer.scribbled or inner.scribbled:
+        warnings.append(f"{what} crosses itself everywhere, or has pieces without end; left out.")
+        return ()
     shape = shapely.difference(outer.shape, inner.shape)
     trees = _trees(mapped, kind, what, warnings)
     like = Area(kind, _ANY_RING, (), mapped.tags.get("name", ""), *trees, drawn)
@@ -84,11 +95,16 @@ def _joined(
     closed: list[MultiPolygon] = []
     open_lines: list[LineString] = []
     crossing = unclosed = False
+    pieces = tuple(pieces)
+    if len(pieces) > MOST_PIECES:
+        return _Rings(MultiPolygon(), crossing=False, unclosed=False, scribbled=True)
     for piece in pieces:
         points = [to_local(*at) for at in piece]
         if len(points) >= 4 and piece[0] == piece[-1]:
             polygon = Polygon(points)
             crossing |= not polygon.is_valid
+            if _is_scribble(polygon):
+                return _Rings(MultiPolygon(), crossing=False, unclosed=False, scribbled=True)
             closed.append(_sound(polygon))
         elif len(points) >= 2 and piece[0] != piece[-1]:
             open_lines.append(LineString(points))
@@ -104,6 +120,18 @@ def _joined(
         crossing |= not invalid.is_empty
     together = shapely.union_all(closed) if closed else Polygon()
     return _Rings(MultiPolygon(polygon_parts(together)), crossing, unclosed)
+
+
+def _is_scribble(polygon: Polygon) -> bool:
+    """Return whether an outline crosses itself too often to be repaired in good time."""
+    if polygon.is_valid:
+        return False
+    corners = shapely.get_coordinates(polygon)
+    if len(corners) > MOST_CORNERS:
+        return True
+    sides = shapely.linestrings(np.stack([corners[:-1], corners[1:]], axis=1))
+    crossings = shapely.STRtree(sides).query(sides, predicate="crosses")
+    return bool(crossings.shape[1] > 2 * MOST_CROSSINGS)  # each is found from both sides
 
 
 def _sound(polygon: Polygon) -> MultiPolygon:

@@ -21,6 +21,8 @@ from rimwise.records.courses import Course, Hole
 
 __all__ = ["course_from_table", "holes_from_facts", "table_rows"]
 
+#: A table of holes has a dozen columns.
+MOST_COLUMNS = 1_000
 #: Holes without a map lie side by side, far enough apart that none reaches another.
 APART_M = 400.0
 
@@ -126,7 +128,7 @@ def table_rows(data: bytes, what: str) -> list[tuple[int, list[str]]]:
     separator = max(";\t,", key=heading.count)
     reader = csv.reader(io.StringIO(text), delimiter=separator)
     try:
-        return [
+        rows = [
             (reader.line_num, [cell.strip() for cell in cells])
             for cells in reader
             if any(cell.strip() for cell in cells)
@@ -135,6 +137,11 @@ def table_rows(data: bytes, what: str) -> list[tuple[int, list[str]]]:
         raise InputError(
             f"line {reader.line_num} of the {what} cannot be read ({error}); save it as CSV."
         ) from None
+    if len(rows[0][1]) > MOST_COLUMNS:
+        raise InputError(
+            f"the {what} has {len(rows[0][1]):,} columns; give one with only those you need."
+        )
+    return rows
 
 
 def _columns(heading: list[str]) -> dict[str, tuple[int, str]]:
