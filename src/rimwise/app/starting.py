@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from rimwise.errors import InputError
 from rimwise.records.thrower import Hand, Level, Line, Style, StyleSkill, Thrower
 from rimwise.records.words import Units, check_units, distance
 from rimwise.store.store import Store
 
-__all__ = ["Started", "start", "thrower_from"]
+__all__ = ["Started", "change_thrower", "start", "thrower_from"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,6 +72,50 @@ def start(store: Store, thrower: Thrower | None, units: Units | None = None) -> 
         f"Data file {store.path} is ready: {thrower.name}, {thrower.hand}-handed, {told} with a "
         "fairway driver. Next: `rimwise import` your discs, a course and some weather.",
     )
+
+
+def change_thrower(
+    store: Store,
+    *,
+    hand: str,
+    backhand_m: float | None,
+    forehand_m: float | None,
+    level: str,
+    units: Units,
+) -> Thrower:
+    """Change hand, distances, level and units of who throws; all else of them stays.
+
+    Parameters
+    ----------
+    backhand_m, forehand_m
+        ``None`` for a style that is not thrown.
+
+    Raises
+    ------
+    InputError
+        When nobody is on file, or something cannot be used.
+    """
+    if hand not in ("right", "left"):
+        raise InputError(f"hand must be right or left, but is {hand!r}.")
+    skilled = _level(level)
+    with store.atomic():
+        throwers = store.throwers.all()
+        if not throwers:
+            raise InputError("nobody is on file yet; say who you are with `rimwise init` first.")
+        before = throwers[0]
+        known = {skill.style: skill for skill in before.styles}
+        skills = tuple(
+            replace(known[style], fairway_distance_m=length_m, level=skilled)
+            if style in known
+            else StyleSkill(style, length_m, skilled)
+            for style, length_m in ((Style.BACKHAND, backhand_m), (Style.FOREHAND, forehand_m))
+            if length_m is not None
+        )
+        after = replace(before, hand=Hand(hand), styles=skills)
+        store.settings.put("units", check_units(units))
+        if after != before:
+            store.throwers.put(after)
+    return after
 
 
 def _level(name: str) -> Level:

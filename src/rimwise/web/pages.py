@@ -11,8 +11,10 @@ from rimwise.web.carrying import add_carrying
 from rimwise.web.conditions import add_conditions
 from rimwise.web.discs import add_discs
 from rimwise.web.fieldwork import add_fieldwork
+from rimwise.web.helping import add_helping
 from rimwise.web.logbook import add_logbook
 from rimwise.web.rendering import page
+from rimwise.web.settings import add_settings
 
 __all__ = ["add_pages"]
 
@@ -24,6 +26,8 @@ def add_pages(app: FastAPI, data: Path) -> None:
     add_carrying(app, data)
     add_fieldwork(app, data)
     add_logbook(app, data)
+    add_settings(app, data)
+    add_helping(app, data)
 
     @app.exception_handler(RequestValidationError)
     def not_understood(_request: Request, _error: Exception) -> Response:
