@@ -8,16 +8,16 @@ from pathlib import Path
 
 import numpy as np
 
-from rimwise.app.believing import every_disc, posterior_of
+from rimwise.app.believing import every_disc
 from rimwise.app.box import disc_named, pick, roles_of
 from rimwise.app.bring import read_file
 from rimwise.app.ladders import LadderTold, between, carried_ladders, from_home, tell_ladder
 from rimwise.app.learning import landings_of
 from rimwise.app.planning import Prepared, prepare
 from rimwise.app.reports import load_plan, plan_names
-from rimwise.app.rungs import Landings
-from rimwise.beliefs.fleet import Fleet, build_fleet
-from rimwise.beliefs.posterior import prior_posterior
+from rimwise.beliefs.fleet import Fleet, build_fleet, grip_grades
+from rimwise.beliefs.newcomers import with_newcomers
+from rimwise.beliefs.posterior import LearntFleet, Posterior, prior_posterior
 from rimwise.beliefs.unknowns import unknowns_of
 from rimwise.decide.demand import Demand
 from rimwise.decide.overlaps import HARDLY, Overlap, find_overlaps
@@ -193,7 +193,7 @@ def tell_gaps(
     planned = _planned(store, conditions, lambda what, share: progress(what, 0.5 * share))
     demand, carry, ready = planned.demand, planned.carry, planned.ready
     plain, kinds = _candidates(store, planned)
-    stand = _landings(store, planned)
+    stand = landings_of(_beliefs(planned, store))
     roles = roles_of(store)
     ladders = carried_ladders(planned.plan.chosen, roles, stand)
     steps = [(ladder, rung) for ladder in ladders for rung in ladder.missing]
@@ -236,16 +236,13 @@ def tell_gaps(
     return replace(report, sentences=_gaps_sentences(report))
 
 
-def _landings(store: Store, planned: _Planned) -> Landings:
-    """Return where the stock throw lands with every disc, as the plan believes it."""
+def _beliefs(planned: _Planned, store: Store) -> Posterior:
+    """Return what the plan believes of every disc on file."""
     ready = planned.ready
-    posterior = None
-    if planned.plan.learnt is not None:
-        posterior = posterior_of(store, ready.thrower, ready.assume)
-    if posterior is None:
-        fleet = every_disc(store, ready.assume)
-        posterior = prior_posterior(unknowns_of(fleet, ready.thrower, ready.assume))
-    return landings_of(posterior)
+    if isinstance(ready.fleet, LearntFleet):
+        return ready.fleet.beliefs
+    everything = every_disc(store, ready.assume)
+    return prior_posterior(unknowns_of(everything, ready.thrower, ready.assume))
 
 
 def _filled(
@@ -277,8 +274,7 @@ def _invented(store: Store, planned: _Planned, numbers: Mapping[str, Printed]) -
     share = np.array([day.share for day in days])
 
     def felt(name: str) -> float:
-        grip = plastics[name].grip
-        grades = np.array([[grip.cold_dry, grip.cold_wet, grip.warm_dry, grip.hot_sweaty]])
+        grades = np.array([grip_grades(plastics[name].grip)])
         return float(share @ [day.grip_grades(grades)[0] for day in days])
 
     plastic = max(owned, key=lambda name: (felt(name), name))
@@ -400,9 +396,14 @@ def tell_wishes(
     fleet = build_fleet(
         read.discs, molds, plastics, ready.assume, everything=(*store.discs.all(), *read.discs)
     )
+    unknown = tuple(plastic.name for plastic in read.plastics)
+    described = {plastic.name: grip_grades(plastic.grip) for plastic in store.plastics.all()}
+    beliefs = with_newcomers(_beliefs(planned, store), fleet, described)
+    wanted = beliefs.learnt_fleet(fleet)
     found = value_of_wanted(
-        ready.simulator, planned.demand, planned.carry, fleet, ready.assume,
+        ready.simulator, planned.demand, planned.carry, wanted, ready.assume,
         room=len(plan.chosen) < plan.limit, seed=plan.seed,
+        grip_sd=beliefs.grips.sd[-len(fleet) :],
         progress=lambda what, share: progress(what, 0.3 + 0.7 * share),
     )  # fmt: skip
     wishes = tuple(_wish_told(planned.demand, fleet, one) for one in found)
@@ -412,11 +413,17 @@ def tell_wishes(
         if best.known < _NOTHING
         else f"For {plan.conditions}, {best.disc} would help most."
     )
-    unknown = (
+    caution = (
         "A disc that was never thrown may fly quite otherwise than its numbers say; the range "
         "holds eight of ten cases, and learning to throw it takes some rounds that are not counted."
     )
-    return WishReport(plan.conditions, wishes, (summary, *(one.words for one in wishes), unknown))
+    told = [summary, *(one.words for one in wishes), caution]
+    if unknown:
+        told.append(
+            f"You have no disc of {words.joined(unknown, 'or')}, so grip and stability of that are "
+            "wider open; describe it with `rimwise import` if you know more."
+        )
+    return WishReport(plan.conditions, wishes, tuple(told))
 
 
 def _wish_told(demand: Demand, fleet: Fleet, one: Wanted) -> WishTold:

@@ -22,7 +22,7 @@ from rimwise.records.discs import WEIGHT_HIGH_G, WEIGHT_LOW_G, Disc, Grip, Mold,
 
 _T = TypeVar("_T")
 
-__all__ = ["AIR_KINDS", "Fleet", "build_fleet", "resolve_weight"]
+__all__ = ["AIR_KINDS", "Fleet", "build_fleet", "grip_grades", "resolve_weight"]
 
 #: The four kinds of air in which grip is graded; the order of ``Fleet.grip``'s columns.
 AIR_KINDS = ("cold-dry", "cold-wet", "warm-dry", "hot-sweaty")
@@ -227,7 +227,7 @@ def build_fleet(
         plastic_sd[i] = plastic.stability_shift_sd / 2.0
         weight[i] = resolve_weight(disc, by_id)
         size[i] = (mold.diameter_m or np.nan, mold.rim_width_m or np.nan)
-        grip[i] = _grip_row(disc.own_grip.over(plastic.grip))
+        grip[i] = grip_grades(disc.own_grip.over(plastic.grip))
         floats[i] = plastic.floats
     return Fleet(
         ids=tuple(disc.id for disc in discs),
@@ -274,7 +274,8 @@ def _own_numbers(
     return p.speed, p.glide, turn, fade
 
 
-def _grip_row(grip: Grip) -> tuple[float, float, float, float]:
+def grip_grades(grip: Grip) -> tuple[float, float, float, float]:
+    """Return the grades in the order of :data:`AIR_KINDS`."""
     return grip.cold_dry, grip.cold_wet, grip.warm_dry, grip.hot_sweaty
 
 

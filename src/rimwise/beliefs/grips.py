@@ -6,6 +6,8 @@ kind of air by itself. Grip does not depend on how discs fly, so it is learnt on
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -16,13 +18,18 @@ from rimwise.beliefs.posterior import Grips
 from rimwise.records.assumptions import Assumptions
 from rimwise.records.evidence import Quality
 
-__all__ = ["learn_grips"]
+__all__ = ["disc_grip_sd", "learn_grips"]
 
 Floats = NDArray[np.float64]
 
 #: How far one kind of air strays from a disc's own grip, against how far discs stray.
 _AIR_SHARE = 0.5
 _STEPS, _SMALL = 30, 1e-6
+
+
+def disc_grip_sd(assume: Assumptions) -> float:
+    """Return how far a disc's grip in one kind of air strays from its plastic's, grades."""
+    return assume.own_grip_sd * math.hypot(1.0, _AIR_SHARE)
 
 
 def learn_grips(fleet: Fleet, evidence: Evidence, assume: Assumptions) -> Grips:

@@ -11,12 +11,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from rimwise.beliefs.fleet import Fleet
+from rimwise.beliefs.fleet import Fleet, stream_of
 from rimwise.decide.carry import LEAST_TOLERANCE
 from rimwise.decide.clouds import Simulator
 from rimwise.decide.demand import Demand, Progress, price_again, prices_for
@@ -105,21 +105,26 @@ def with_more(
     )
 
 
-def known_draws(fleet: Fleet, seed: int, draws: int = DRAWS) -> Fleet:
+def known_draws(
+    fleet: Fleet, seed: int, draws: int = DRAWS, grip_sd: NDArray[np.float64] | None = None
+) -> Fleet:
     """Return every disc as it may turn out to be, each draw a disc that is known.
 
-    Draws of one disc stand together; they differ in its printed numbers.
+    Draws of one disc stand together; they differ in its printed numbers, and in its grip where
+    ``grip_sd`` (disc, 4) says how far that is known. Grip is surer or poorer in all air alike.
     """
     numbers = fleet.sample_printed(draws, seed).reshape(-1, 4)
     found = fleet.subset(np.repeat(np.arange(len(fleet)), draws).tolist())
-    return replace(
-        found,
-        ids=tuple(f"{disc}, draw {k % draws + 1}" for k, disc in enumerate(found.ids)),
-        printed=numbers,
-        printed_sd=np.zeros(4),
-        plastic_sd=np.zeros(len(found)),
-        mass_sd_kg=np.zeros(len(found)),
+    own = {item.name: getattr(found, item.name) for item in fields(Fleet)}
+    off = np.concatenate(
+        [stream_of(seed, 0, "grip", disc).standard_normal(draws) for disc in fleet.ids]
     )
+    spread = np.zeros_like(fleet.grip) if grip_sd is None else grip_sd
+    own["ids"] = tuple(f"{disc}, draw {k % draws + 1}" for k, disc in enumerate(found.ids))
+    own["printed"], own["printed_sd"] = numbers, np.zeros(4)
+    own["plastic_sd"] = own["mass_sd_kg"] = np.zeros(len(found))
+    own["grip"] = np.clip(found.grip + np.repeat(spread, draws, axis=0) * off[:, None], 1.0, 5.0)
+    return Fleet(**own)
 
 
 def value_of_wanted(
@@ -132,6 +137,7 @@ def value_of_wanted(
     room: bool = False,
     seed: int = 1,
     draws: int = DRAWS,
+    grip_sd: NDArray[np.float64] | None = None,
     progress: Progress = lambda _what, _share: None,
 ) -> tuple[Wanted, ...]:
     """Say what each wished-for disc would save in a carry, the most first.
@@ -142,6 +148,8 @@ def value_of_wanted(
         Positions in the demand's fleet.
     room
         Whether it may come on top; else it takes the place of the disc that is missed least.
+    grip_sd
+        (wanted, 4) how far their grip is known, grades; known when not given.
 
     Notes
     -----
@@ -151,7 +159,7 @@ def value_of_wanted(
     own = len(demand.fleet)
     first = with_more(simulator, demand, wanted, assume, lambda w, s: progress(w, s / (draws + 1)))
     later = with_more(
-        simulator, demand, known_draws(wanted, seed, draws), assume,
+        simulator, demand, known_draws(wanted, seed, draws, grip_sd), assume,
         lambda w, s: progress(w, (1.0 + draws * s) / (draws + 1)),
     )  # fmt: skip
     found = []

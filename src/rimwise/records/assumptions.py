@@ -271,6 +271,16 @@ class Assumptions:
     grip_grade_noise: float = _assume(
         0.5, 0.05, 2.0, "grades", "error of a grip grade given by hand (memory)"
     )
+    new_plastic_grip_sd: float = _assume(
+        1.0,
+        0.1,
+        2.0,
+        "grades",
+        "how far from middling an undescribed plastic may grip (a choice)",
+    )
+    new_plastic_shift_sd: float = _assume(
+        0.6, 0.0, 2.0, "numbers", "what such a plastic may do to turn and fade together (a choice)"
+    )
     # -- putting, before any putt is logged --------------------------------------------------
     putt_sd_spread: float = _assume(
         0.3, 0.02, 1.0, "fraction", "putters of one level differ this much in spread (memory)"

@@ -53,6 +53,18 @@ def test_wishes_are_ranked_and_nothing_is_kept(store, season, tmp_path):
     assert contents(season) == before
 
 
+def test_a_wish_of_a_plastic_nobody_described_is_said_to_be_wider_open(store, tmp_path):
+    told = {}
+    for plastic in ("soft base", "star dust"):
+        wishes = tmp_path / "wish.csv"
+        wishes.write_text(f"{HEADER}w1,QQ 9,{plastic},172,9,5,-2,2\n")
+        told[plastic] = tell_wishes(store, wishes, "winter")
+    assert "You have no disc of star dust" in told["star dust"].sentences[-1]
+    assert not any("You have no disc" in said for said in told["soft base"].sentences)
+    spans = {name: one.wishes[0].high - one.wishes[0].low for name, one in told.items()}
+    assert spans["star dust"] != spans["soft base"]
+
+
 @pytest.mark.parametrize(
     ("table", "match"),
     [

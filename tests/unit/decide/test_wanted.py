@@ -98,6 +98,16 @@ def test_known_draws_spread_as_the_beliefs_do_and_are_surely_known() -> None:
     assert again == pytest.approx(np.repeat(draws.printed[:, None], 3, axis=1))
 
 
+def test_draws_of_a_known_disc_grip_as_it_may_turn_out() -> None:
+    fleet = fleet_of(FOUR[:2])
+    spread = np.array([[0.4] * 4, [0.0] * 4])
+    draws = known_draws(fleet, 5, 500, spread).grip.reshape(2, 500, 4)
+    assert draws[0].std(axis=0) == pytest.approx([0.4] * 4, rel=0.1)
+    assert np.array_equal(draws[1], np.repeat(fleet.grip[1:], 500, axis=0))
+    widest = known_draws(fleet, 5, 500, 20.0 * spread).grip
+    assert (widest.min(), widest.max()) == (1.0, 5.0)
+
+
 def test_a_wish_is_worth_more_once_it_is_known_than_at_first() -> None:
     table = season()
     wishes = fleet_of([disc("wish", "FW 7"), disc("idle", "PU 1")])
