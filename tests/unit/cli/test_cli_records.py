@@ -62,7 +62,8 @@ def test_a_failed_automatic_backup_is_told_and_costs_nothing(
     (tmp_path / "backups").write_text("in the way")
     assert "t1 kept" in rimwise("log", "throw", "red", "60m", "4L")
     monkeypatch.setattr(
-        "sys.argv", ["rimwise", "--data", str(tmp_path / "d.db"), *"log throw red 61m 3R".split()]
+        "sys.argv",
+        ["rimwise", "--data", str(tmp_path / "d.db"), "log", "throw", "red", "61m", "3R"],
     )
     with pytest.raises(SystemExit):
         main.run()
