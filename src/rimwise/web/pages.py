@@ -8,6 +8,7 @@ from fastapi import FastAPI, Request, Response
 from fastapi.exceptions import RequestValidationError
 
 from rimwise.web.carrying import add_carrying
+from rimwise.web.carting import add_carting
 from rimwise.web.conditions import add_conditions
 from rimwise.web.discs import add_discs
 from rimwise.web.fieldwork import add_fieldwork
@@ -22,6 +23,7 @@ __all__ = ["add_pages"]
 def add_pages(app: FastAPI, data: Path) -> None:
     """Add them all."""
     add_discs(app, data)
+    add_carting(app, data)
     add_conditions(app, data)
     add_carrying(app, data)
     add_fieldwork(app, data)

@@ -149,3 +149,33 @@ def test_cautions_name_people_lightning_water_pain_and_carts(page):
     for word in ("anyone may be in range", "thunder", "Never wade", "see a professional", "tip",
                  "Posted course rules"):  # fmt: skip
         assert word in text
+
+
+CART = {
+    "whole": "3,2", "foot": "1.28", "raised": "0.85", "length": "0.35", "radius": "0.12",
+    "block": "0.12",
+}  # fmt: skip
+
+
+def test_a_measured_cart_is_told_and_kept_when_asked(page, season):
+    before = contents(season)
+    told = page.ask("POST", "/pack/measure", data=CART).text
+    # By hand: 1.28 of 3.2 kg on a foot 0.35 m away puts the mass 0.35 * 0.4 m ahead of the axle.
+    assert "Its mass sits 0.140 m in front of the axle" in told
+    assert contents(season) == before
+    with open_store(season) as store:
+        (cart,) = store.carts.all()
+    told = page.ask("POST", "/pack/measure", data=CART | {"cart": cart.name}).text
+    assert f"kept with {cart.name}" in html.unescape(told)
+    with open_store(season) as store:
+        assert store.carts.get(cart.name).com_x_m == pytest.approx(0.14)
+
+
+@pytest.mark.parametrize(
+    ("wrong", "field"), [({"foot": ""}, "foot"), ({"block": "<script>x"}, "block")]
+)
+def test_a_wrong_reading_of_the_cart_is_told_beside_its_field(page, wrong, field):
+    answer = page.ask("POST", "/pack/measure", data=CART | wrong)
+    assert answer.status_code == 400
+    assert f'aria-describedby="{field}-wrong"' in answer.text
+    assert "<script>x" not in answer.text
