@@ -10,6 +10,7 @@ from pathlib import Path
 
 from rimwise.app.guidance import par_notes
 from rimwise.app.noting import scope_of
+from rimwise.app.phone_log import bring_phone_log, is_phone_log
 from rimwise.app.wearing import remember_wear
 from rimwise.errors import InputError
 from rimwise.records.courses import Course
@@ -26,7 +27,7 @@ __all__ = ["KINDS", "Brought", "bring_file", "bring_many", "read_file"]
 #: What can be imported, in the order in which several files are best read.
 KINDS = (
     *("plastics", "thrower", "cart", "course", "conditions", "discs"),
-    *("throws", "comparisons", "grips", "wear", "knocks", "putts", "rounds"),
+    *("throws", "comparisons", "grips", "wear", "knocks", "putts", "rounds", "phone"),
 )
 #: Kinds of evidence, and what one of each is called.
 _EVIDENCE = {
@@ -64,6 +65,8 @@ class Brought:
         if self.kind == "conditions":
             kinds = plural(self.count, "kind")
             return f"Conditions {self.name} with {kinds} of day."
+        if self.kind == "phone":
+            return f"{self.name}."
         if self.kind in _EVIDENCE:
             return f"{plural(self.count, f'new {_EVIDENCE[self.kind]}')} from {self.name}."
         return f"{self.kind.capitalize()}: {self.name}."
@@ -149,6 +152,8 @@ def bring_file(
             return _evidence(
                 store, path, data, known, keep_good, scope_of(store, today, anyway=anyway)
             )
+        if known == "phone":
+            return _phone(store, path, data, keep_good, scope_of(store, today, anyway=anyway), now)
         return _table(store, path, data, known, keep_good, today)
 
 
@@ -156,6 +161,8 @@ def _refuse_other_kind(path: Path, data: bytes, kind: str) -> None:
     """Say it in a sentence when a file is plainly something else than was named."""
     if path.suffix.lower() in _MAPS and kind != "course":
         raise InputError(f"{path.name} is a map and holds no {kind}; import it as a course.")
+    if kind != "phone" and is_phone_log(data):
+        raise InputError(f"{path.name} was logged on the phone; import it with --kind phone.")
     heading = _heading(data)
     if kind != "discs" and re.search(r"\bmold\b", heading) and "," in heading:
         raise InputError(f"{path.name} is a table of discs; import it with --kind discs.")
@@ -205,6 +212,8 @@ def kind_of(path: Path, data: bytes | None = None) -> str:
             return "course"
         return "cart" if b'"pockets"' in content else "thrower"
     content = data if data is not None else read_file(path)
+    if is_phone_log(content):
+        return "phone"
     logged = evidence_kind(content, path.name)
     if logged is not None:
         return logged
@@ -349,3 +358,14 @@ def _evidence(
     if added.deleted:
         told.append(f"{plural(added.deleted, one)} that you deleted earlier left out.")
     return Brought(kind, path.name, len(added.numbers), tuple(told))
+
+
+def _phone(
+    store: Store, path: Path, data: bytes, keep_good: bool, scope: Scope, now: datetime | None
+) -> Brought:
+    """Add what was logged on the phone and is not on file yet."""
+    logged = bring_phone_log(
+        store, data, path.name, scope, now or datetime.now(), keep_good=keep_good
+    )  # fmt: skip
+    name = f"{logged.words} from {path.name}"
+    return Brought("phone", name, logged.count, logged.notices)

@@ -48,6 +48,7 @@ from rimwise.records.words import (
     Units,
     beaufort,
     date_words,
+    joined,
     plural,
     temperature,
     wind_speed,
@@ -387,9 +388,12 @@ def _nearest(kind: ScenarioDay, winds: Sequence[PhoneWind]) -> int:
     """Return the place of the wind that was worked out nearest to a day's."""
     if kind.wind_speed_m_s <= _CALM_M_S:
         return 0
-    speed = min(SPEEDS_M_S[1:], key=lambda one: abs(one - kind.wind_speed_m_s))
-    side = SIDES_DEG[round(kind.wind_from_deg / 45.0) % 8]
-    return next(n for n, w in enumerate(winds) if (w.speed_m_s, w.from_deg) == (speed, side))
+
+    def off(n: int) -> tuple[float, float]:
+        turned = math.remainder(winds[n].from_deg - kind.wind_from_deg, 360.0)
+        return abs(winds[n].speed_m_s - kind.wind_speed_m_s), abs(turned)
+
+    return min(range(1, len(winds)), key=off)
 
 
 def _about(
@@ -397,25 +401,31 @@ def _about(
     today: date,
 ) -> tuple[str, ...]:  # fmt: skip
     """Say what the file rests on, how exact it is, and what is left out."""
-    speeds = [wind_speed(speed, ready.units) for speed in SPEEDS_M_S[1:]]
+    speeds = joined([wind_speed(speed, ready.units) for speed in SPEEDS_M_S[1:]])
     others = [day.name for day in weather.days if day is not kind]
-    told_of = [
-        f"Made on {date_words(today.isoformat())} for {plural(len(fleet), 'disc')}: the carry of "
-        f"your plan for {conditions}.",
-        f"Temperature, ground and grip are those of the day “{kind.name}”; only the wind differs. "
-        + (
-            f"Other days of {conditions} ({', '.join(others)}) need a file of their own."
-            if others
-            else ""
+    rest = f" Other days of {conditions} ({', '.join(others)}) need a file of their own."
+    return (
+        (
+            f"Made on {date_words(today.isoformat())} for the {plural(len(fleet), 'disc')} of your "
+            f"plan for {conditions}."
         ),
-        f"Each hole was worked out anew for calm air and for {speeds[0]}, {speeds[1]} and "
-        f"{speeds[2]} from eight sides. Nothing is interpolated between them: take the nearest. "
-        "Winds are means at 10 m over open ground, with the gusts usual for them.",
-        "Lies are 20 m apart along a hole, and 15 m aside. Elsewhere you are shown what is best "
-        "from the nearest of them.",
-        f"Chances and strokes from a lie rest on {_TELLS} simulated throws of each choice. “Give "
-        "or take” is one standard error of these, or for a place what holds eight of ten throws. "
-        "It does not cover the quick search, which may miss a slightly better throw.",
+        (
+            f"Temperature, ground and grip are those of the day “{kind.name}”; only the wind "
+            f"differs.{rest if others else ''}"
+        ),
+        (
+            f"Each hole was worked out anew for calm air and for {speeds} from eight sides; "
+            "nothing is interpolated between them, so take the nearest. Winds are means at 10 m "
+            "over open ground, with the gusts usual for them."
+        ),
+        (
+            "Lies are 20 m apart along a hole, and 15 m aside. Elsewhere you are shown what is "
+            "best from the nearest of them."
+        ),
+        (
+            f"What is told from a lie rests on {_TELLS} simulated throws of each choice. “Give or "
+            "take” is one standard error of these, or for a place what holds eight of ten throws. "
+            "It does not cover the quick search, which may miss a slightly better throw."
+        ),
         "People, paths, single trees and today's ground are not known here.",
-    ]
-    return tuple(text.strip() for text in told_of)
+    )

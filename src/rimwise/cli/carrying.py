@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -286,14 +287,34 @@ def sheet(
         typer.Option(help="Write the one-page card of the cart here: .pdf, .png or .svg."),
     ] = None,
     paper: Annotated[str, typer.Option(help="Paper of the card: a4 or letter.")] = "a4",
+    phone: Annotated[
+        Path | None,
+        typer.Option(
+            help="Write the file for the phone here (.html): what to throw on every hole, in any "
+            "wind, without signal. It takes some minutes."
+        ),
+    ] = None,
+    day: Annotated[
+        str | None,
+        typer.Option(help="For the phone: the kind of day, by a part of its name."),
+    ] = None,
+    quiet: _Quiet = False,
     as_json: _Json = False,
 ) -> None:
-    """Write the sheet: one HTML file to print or to keep on the phone, or a card for the cart."""
+    """Write the sheet: one HTML file to print, the card for the cart, or the file for the phone."""
     from rimwise.app.sharing import write_card
     from rimwise.app.sheets import draw_hole, write_sheet
 
     with session_of(context).store() as store:
-        if card is not None:
+        if phone is not None:
+            from rimwise.app.phone import write_phone
+
+            with progress_bar(quiet=quiet or as_json) as progress:
+                written = write_phone(
+                    store, phone, conditions=conditions, day=day, today=date.today(),
+                    progress=progress,
+                )  # fmt: skip
+        elif card is not None:
             written = write_card(store, card, conditions=conditions, paper=paper)
         elif hole is not None:
             written = draw_hole(store, out, hole, conditions=conditions)

@@ -70,7 +70,7 @@ def import_files(
         str | None,
         typer.Option(
             help="What it is: discs, plastics, course, conditions, thrower, cart, throws, "
-            "comparisons, grips, wear, knocks, putts or rounds."
+            "comparisons, grips, wear, knocks, putts, rounds, or phone for its log."
         ),
     ] = None,
     name: Annotated[str | None, typer.Option(help="Name for a course or conditions.")] = None,

@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 __all__ = ["MANY_WINDS", "Clouds", "Pools", "fly_clouds", "solve_in_wind"]
 
 #: Enough for a choice from each lie; what is told is thrown anew anyway.
-MANY_WINDS = replace(QUICK, pool=512, least=16)
+MANY_WINDS = replace(QUICK, screening=16, choosing=64, considered=48, pool=512, least=16)
 #: Sets of throws that nothing else uses: to value, to choose among what is offered, to tell.
 _VALUING_SET, _CHOOSING_SET, _REPORTING_SET = 601, 602, 603
 

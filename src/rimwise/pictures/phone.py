@@ -10,7 +10,7 @@ import base64
 import functools
 import hashlib
 import json
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from importlib import resources
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
@@ -19,7 +19,7 @@ from markupsafe import Markup
 from rimwise.pictures.palette import picture_css
 from rimwise.pictures.phone_map import HoleMap, hole_map
 from rimwise.pictures.phone_packing import pack
-from rimwise.pictures.phone_scene import PhoneFile, PhoneHole, PhoneTold, PhoneWind
+from rimwise.pictures.phone_scene import PhoneAnswer, PhoneFile, PhoneHole, PhoneTold, PhoneWind
 from rimwise.records.words import (
     Units,
     check_units,
@@ -28,7 +28,11 @@ from rimwise.records.words import (
     wind_direction,
 )
 
-__all__ = ["CAUTIONS", "phone_html"]
+__all__ = ["CAUTIONS", "MOST_BYTES", "phone_html"]
+
+#: A file may be so big; one that would be bigger leaves out what it can best do without.
+MOST_BYTES = 3_000_000
+_LEFT_OUT = "To keep this file small, single landings are drawn from the tees only."
 
 CAUTIONS = (
     "Look before you throw: nobody in range, blind spots and paths included.",
@@ -94,7 +98,29 @@ def phone_html(file: PhoneFile) -> str:
     InputError
         When the units are unknown.
     """
-    units = check_units(file.units)
+    text = _written(file, check_units(file.units))
+    if len(text.encode()) > MOST_BYTES:
+        text = _written(_leaner(file), check_units(file.units))
+    return text
+
+
+def _leaner(file: PhoneFile) -> PhoneFile:
+    """Return the file without the landings from lies other than tees."""
+
+    def bare(answer: PhoneAnswer) -> PhoneAnswer:
+        return replace(answer, throws=tuple(replace(one, dots_m=()) for one in answer.throws))
+
+    holes = tuple(
+        replace(
+            hole,
+            answers=tuple((wind[0], *(bare(one) for one in wind[1:])) for wind in hole.answers),
+        )
+        for hole in file.holes
+    )
+    return replace(file, holes=holes, about=(*file.about, _LEFT_OUT))
+
+
+def _written(file: PhoneFile, units: Units) -> str:
     script = _resource("phone.js")
     mapped = [_mapped(file, hole, units, n) for n, hole in enumerate(file.holes, start=1)]
     sections = [

@@ -21,6 +21,7 @@ from rimwise.web.guarding import HOSTS, Guard
 from rimwise.web.once import Once
 from rimwise.web.pages import add_pages
 from rimwise.web.pairing import add_pairing
+from rimwise.web.phone import add_phone
 from rimwise.web.planning import add_planning
 from rimwise.web.reading import add_reading
 from rimwise.web.rendering import drawing, in_page_words, page
@@ -36,10 +37,21 @@ _SHEET_POLICY = (
     "frame-ancestors 'none'; base-uri 'none'; form-action 'none'"
 )
 
+#: What any page may answer beside itself, for the schema.
+_ANSWERS: dict[int | str, dict[str, Any]] = {
+    303: {"description": "Done, or found: leads on to a page."},
+    400: {"description": "Not understood: the page says what is wrong and what to type."},
+    404: {"description": "No such page or record."},
+    409: {"description": "Changed elsewhere meanwhile: both versions are shown."},
+    413: {"description": "More than a page takes."},
+}
+
 
 def build_app(data: Path, sharing: Sharing | None = None) -> FastAPI:
     """Return the application over one data file, shared on the home network or not."""
-    app = FastAPI(title="Rimwise", docs_url=None, redoc_url=None, openapi_url=None)
+    app = FastAPI(
+        title="Rimwise", docs_url=None, redoc_url=None, openapi_url=None, responses=_ANSWERS
+    )
     app.add_middleware(Once)
     if sharing is not None:
         app.add_middleware(Gate, devices=sharing.devices)
@@ -54,6 +66,7 @@ def build_app(data: Path, sharing: Sharing | None = None) -> FastAPI:
     add_starting(app, data)
     add_reading(app, data, worker)
     add_pages(app, data)
+    add_phone(app, data, worker)
     add_pairing(app, data, sharing)
     return app
 

@@ -1,0 +1,122 @@
+"""The file for the phone: asked for, worked out in the background, then downloaded."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from datetime import date
+from pathlib import Path
+from typing import Any
+from urllib.parse import quote, urlencode
+
+from fastapi import FastAPI, Request, Response
+from fastapi.responses import RedirectResponse
+
+from rimwise.errors import InputError, NotFoundError, RimwiseError
+from rimwise.store.opening import open_store
+from rimwise.store.store import Store
+from rimwise.web.reading import RESTS_ON
+from rimwise.web.rendering import Typed, in_page_words, page
+from rimwise.web.working import Job, Worker
+
+__all__ = ["add_phone"]
+
+
+def add_phone(app: FastAPI, data: Path, worker: Worker) -> None:
+    """Add the page that makes the file, and the file."""
+
+    @app.get("/phone")
+    def form(request: Request) -> Response:
+        typed = dict(request.query_params)
+        failed = typed.pop("job", "")
+        if failed:
+            job = worker.job(failed)
+            return _page(data, worker, job.typed, in_page_words(InputError(job.error)), 400)
+        return _page(data, worker, typed, "")
+
+    @app.post("/phone")
+    def make(typed: Typed) -> Response:
+        try:
+            with open_store(data) as store:
+                plan, day = _asked(store, typed)
+                key = _key(store, plan, day)
+            said = {"which": _called(plan, day)}
+            shown = f"/phone?{urlencode(said)}"
+            if worker.result(key) is not None:
+                return RedirectResponse(shown, 303)
+
+            def work(store: Store, progress: Any) -> str:
+                from rimwise.app.phone import phone_file
+                from rimwise.pictures.phone import phone_html
+
+                made = phone_file(store, plan, day=day, today=date.today(), progress=progress)
+                return phone_html(made)
+
+            job = worker.start(
+                Job(key, f"The file for the phone: {plan}", "/phone", shown, said, work)
+            )  # fmt: skip
+        except RimwiseError as error:
+            return _page(data, worker, typed, in_page_words(error), 400)
+        return RedirectResponse(f"/job/{job.id}", 303)
+
+    @app.get("/phone/file")
+    def file(which: str = "") -> Response:
+        with open_store(data) as store:
+            plan, day = _asked(store, {"which": which})
+            made = worker.result(_key(store, plan, day))
+        if made is None:
+            raise NotFoundError("This file is not made yet, or something changed since; make it.")
+        plain = re.sub(r"[^a-z0-9]+", "-", plan.lower()).strip("-") or "carry"
+        named = f"rimwise-phone-{plain}.html"
+        told = f"attachment; filename=\"{named}\"; filename*=UTF-8''{quote(named)}"
+        return Response(
+            made, media_type="text/html; charset=utf-8", headers={"Content-Disposition": told}
+        )
+
+
+def _called(plan: str, day: str) -> str:
+    return f"{plan}: {day}"
+
+
+def _choices(store: Store) -> list[tuple[str, str]]:
+    """Return what a file can be made for: plans and their kinds of day, the commonest first."""
+    from rimwise.app.reports import plan_names
+
+    found = []
+    for plan in plan_names(store):
+        if plan in store.conditions:
+            weather = store.conditions.get(plan)
+            shares = dict(zip((day.name for day in weather.days), weather.shares, strict=True))
+            found += [(plan, day) for day in sorted(shares, key=lambda one: -shares[one])]
+    return found
+
+
+def _asked(store: Store, typed: Mapping[str, str]) -> tuple[str, str]:
+    """Return the plan and the kind of day that are meant."""
+    choices = _choices(store)
+    if not choices:
+        raise InputError("There is no carry yet; choose one on the page Plan first.")
+    for plan, day in choices:
+        if _called(plan, day) == typed.get("which"):
+            return plan, day
+    raise InputError("There is no such plan or day any more; choose another.")
+
+
+def _key(store: Store, plan: str, day: str) -> str:
+    """Return what a file is kept under; another one whenever anything on file changes."""
+    return f"phone {plan!r} {day!r} {store.digest(RESTS_ON)}"
+
+
+def _page(
+    data: Path, worker: Worker, typed: Mapping[str, str], error: str, status: int = 200
+) -> Response:
+    made, which = None, typed.get("which", "")
+    with open_store(data) as store:
+        choices = [_called(plan, day) for plan, day in _choices(store)]
+        if which in choices:
+            made = worker.result(_key(store, *_asked(store, typed)))
+    return page(
+        "phone", title="For the phone", status=status, error=error, which=which, choices=choices,
+        file=f"/phone/file?{urlencode({'which': which})}",
+        size=None if made is None else f"{len(made.encode()) / 1e6:.1f}",
+    )  # fmt: skip

@@ -1,0 +1,65 @@
+"""The page that makes the file for the phone: asked for, worked out, saved, and anew on change."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import pytest
+from web_page import Page, form_of
+
+from phone_examples import phone_file as example
+from rimwise.app import phone
+from rimwise.app.noting import When, note_throw
+from rimwise.store.opening import open_store
+
+WHICH = {"which": "winter: raw"}
+
+
+@pytest.fixture
+def page(season, monkeypatch) -> Page:
+    def made(_store, plan, *, day, today, progress):
+        progress("hole 1", 0.5)
+        assert (plan, day, today) == ("winter", "raw", date.today())
+        return example()
+
+    monkeypatch.setattr(phone, "phone_file", made)
+    return Page(season)
+
+
+def test_the_file_is_made_in_the_background_and_saved(page):
+    assert page.get("/phone/file", params=WHICH).status_code == 404
+    ended = page.worked(page.ask("POST", form_of(page, "/phone", "/phone"), data=WHICH))
+    shown = page.get(ended.headers["location"]).text
+    assert "It is ready, 0.1 MB" in shown
+    file = page.get("/phone/file", params=WHICH)
+    assert file.headers["content-disposition"].startswith("attachment")
+    assert "rimwise-phone-winter.html" in file.headers["content-disposition"]
+    assert file.text.startswith("<!doctype html>")
+    assert "Hole 2A" in file.text
+
+
+def test_it_is_made_anew_when_something_changed(page, season):
+    page.worked(page.ask("POST", "/phone", data=WHICH))
+    with open_store(season) as store:
+        note_throw(store, "nh27-gold", "64m 5L", When(date.today()))
+    assert "It is ready" not in page.get("/phone", params=WHICH).text
+    assert page.get("/phone/file", params=WHICH).status_code == 404
+
+
+def test_what_is_made_already_is_shown_at_once(page):
+    page.worked(page.ask("POST", "/phone", data=WHICH))
+    again = page.ask("POST", "/phone", data=WHICH)
+    assert again.headers["location"].startswith("/phone?which=")
+
+
+def test_a_day_that_is_not_there_is_answered(page):
+    answer = page.ask("POST", "/phone", data={"which": "winter: snow"})
+    assert answer.status_code == 400
+    assert "no such plan or day" in answer.text
+
+
+def test_without_a_plan_it_leads_to_one(unplanned):
+    answer = Page(unplanned).get("/phone")
+    assert answer.status_code == 200
+    assert 'href="/plan"' in answer.text
+    assert "<form" not in answer.text
