@@ -17,6 +17,7 @@ from starlette.middleware.trustedhost import TrustedHostMiddleware
 from rimwise.errors import InputError, NotFoundError, RimwiseError
 from rimwise.records.words import date_words
 from rimwise.store.opening import open_store
+from rimwise.web.backing import BackUp, add_backing
 from rimwise.web.guarding import HOSTS, Guard
 from rimwise.web.once import Once
 from rimwise.web.pages import add_pages
@@ -52,6 +53,7 @@ def build_app(data: Path, sharing: Sharing | None = None) -> FastAPI:
     app = FastAPI(
         title="Rimwise", docs_url=None, redoc_url=None, openapi_url=None, responses=_ANSWERS
     )
+    app.add_middleware(BackUp, data=data)
     app.add_middleware(Once)
     if sharing is not None:
         app.add_middleware(Gate, devices=sharing.devices)
@@ -66,6 +68,7 @@ def build_app(data: Path, sharing: Sharing | None = None) -> FastAPI:
     add_starting(app, data)
     add_reading(app, data, worker)
     add_pages(app, data)
+    add_backing(app, data, worker)
     add_phone(app, data, worker)
     add_pairing(app, data, sharing)
     return app

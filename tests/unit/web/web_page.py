@@ -18,7 +18,7 @@ class Page:
     """Asks the application as a browser on this computer does, without a network."""
 
     def __init__(self, data: Path, sharing: Sharing | None = None) -> None:
-        self._app = build_app(data, sharing)
+        self.app = build_app(data, sharing)
         self._address = "http://127.0.0.1"
 
     def from_elsewhere(self, address: str) -> Page:
@@ -31,7 +31,7 @@ class Page:
         self, times: int, method: str, path: str, **rest: object
     ) -> list[httpx.Response]:
         async def answers() -> list[httpx.Response]:
-            transport = httpx.ASGITransport(app=self._app)
+            transport = httpx.ASGITransport(app=self.app)
             async with httpx.AsyncClient(transport=transport, base_url=self._address) as client:
                 asked = (client.request(method, path, **rest) for _ in range(times))
                 return await asyncio.gather(*asked)

@@ -1,0 +1,39 @@
+"""Whatever happens to a sound file or sentence, it is read or refused in one of our sentences."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from fuzzing import EDITS, LONG, PARSERS, TOKENS, accepted, changed
+
+edits = st.lists(
+    st.tuples(
+        st.sampled_from(EDITS), st.integers(0, 65_535), st.integers(0, 24), st.sampled_from(TOKENS)
+    ),
+    min_size=1,
+    max_size=4,
+)
+
+
+@pytest.mark.parametrize("name", PARSERS)
+def test_each_sample_is_sound(name):
+    """Else its changes would try the first check only."""
+    parser = PARSERS[name]
+    for sample in parser.samples:
+        assert accepted(parser, sample)
+        assert not getattr(parser.read(sample), "problems", ())
+
+
+@pytest.mark.parametrize("name", PARSERS)
+@settings(
+    max_examples=5_000 if LONG else 25,
+    deadline=None,
+    suppress_health_check=list(HealthCheck),
+    print_blob=True,
+)
+@given(number=st.integers(0, 9), edited=edits)
+def test_a_changed_sample_is_read_or_refused(name, number, edited):
+    parser = PARSERS[name]
+    accepted(parser, changed(parser.samples[number % len(parser.samples)], edited))
