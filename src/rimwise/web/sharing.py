@@ -49,8 +49,11 @@ _TRIES = 5
 _TRIES_WITHIN = timedelta(minutes=1)
 #: What a device may ask before it is paired.
 _OPEN = "/pair"
-#: Only this computer says who else is let in.
-_HERE_ONLY = "/devices"
+#: Only this computer says who else is let in, and replaces or hands out all records at once.
+_HERE_ONLY = {
+    "/devices": "Devices are paired and revoked on the computer only.",
+    "/records": "Backups, history and the export are shown on the computer only.",
+}
 
 
 class TooManyError(InputError):
@@ -164,13 +167,13 @@ class Gate:
             await self._app(scope, receive, send)
             return
         path = scope["path"]
-        if path == _HERE_ONLY or path.startswith(f"{_HERE_ONLY}/"):
-            why = "Devices are paired and revoked on the computer only."
-        elif path == _OPEN or path.startswith("/static/") or self._paired(scope):
+        why = next(
+            (told for one, told in _HERE_ONLY.items() if path == one or path.startswith(f"{one}/")),
+            "",
+        )
+        if not why and (path == _OPEN or path.startswith("/static/") or self._paired(scope)):
             await self._app(scope, receive, send)
             return
-        else:
-            why = ""
         await page("refused", title="Refused", status=403, why=why)(scope, receive, send)
 
     def _paired(self, scope: Scope) -> bool:
