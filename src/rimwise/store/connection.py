@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 import sqlite3
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -154,6 +155,8 @@ def in_plain_words(shown_path: str) -> Iterator[None]:
         sentence = _sentence(error)
         if sentence is None:
             raise
+        if sentence is _SENTENCES["SQLITE_IOERR"] and _is_full(shown_path):
+            sentence = _SENTENCES["SQLITE_FULL"]
         kind = DamagedError if sentence is _DAMAGED else StoreError
         raise kind(sentence.format(path=shown_path)) from error
 
@@ -166,6 +169,16 @@ def _sentence(error: sqlite3.Error) -> str | None:
     return None
 
 
+def _is_full(shown_path: str) -> bool:
+    """Return whether the disk has no room: SQLite calls that a failure for some of its files."""
+    try:
+        return shutil.disk_usage(Path(shown_path).expanduser().parent).free < _ROOM_BYTES
+    except OSError:
+        return False
+
+
+#: Less room than this counts as none.
+_ROOM_BYTES = 65_536
 _DAMAGED = (
     "'{path}' is damaged; `rimwise backup --list` names the backups, and `rimwise restore` puts "
     "one in its place and keeps the damaged file."
