@@ -103,6 +103,8 @@ def _carries_page(
         Field("on", "Day; today when left empty"),
         Field("note", "A note to keep with it"),
     )  # fmt: skip
+    if len(lines) > 1 and not typed.get("old"):
+        typed = {**typed, "old": str(lines[1].number)}
     pair = (
         Field("old", "From", "select", named),
         Field("new", "To", "select", named),

@@ -52,7 +52,7 @@ _WORDS = (
 _REPORT = (
     _NAME,
     Field("report", "An airport's report (METAR) or forecast (TAF), pasted whole", "lines"),
-    Field("temperature", "Temperature in °C, for a forecast that names none", "decimal"),
+    Field("temperature", "Temperature in °C, for a forecast that names none"),
     _HEIGHT, _COVER, _DUSK, _REPLACE,
 )  # fmt: skip
 _CLIMATE = (
@@ -321,7 +321,7 @@ def _day_fields(units: Units) -> tuple[Field, ...]:
     return (
         Field("day", "Name of this kind of day, such as windy"),
         Field("weight", "Its share of the rounds, against the other days of the set", "decimal"),
-        Field("temperature", f"Temperature, {degrees}", "decimal"),
+        Field("temperature", f"Temperature, {degrees}"),
         Field("wind", f"Wind, {speed}; calm when left empty", "decimal"),
         Field("from", "Where the wind comes from, SW or degrees"),
         Field("gust", f"Gusts, {speed}, if there are any", "decimal"),

@@ -104,7 +104,7 @@ def _field_page(
         days = [(day.name, kind.name) for kind in store.conditions.all() for day in kind.days]
     far_m = max([far_m, *(one.distance_m + 5.0 for _, one in thrown)])
     chosen = typed.get("disc") or (thrown[-1][1].disc_id if thrown else "")
-    fields = _fields(discs, units, anyway=bool(errors))
+    fields = _fields(discs, anyway=bool(errors))
     told = next((one for one in listed if one.id == kept), None)
     return page(
         "field", title="Field session", status=400 if errors else 200, units=units, errors=errors,
@@ -116,7 +116,7 @@ def _field_page(
     )  # fmt: skip
 
 
-def _fields(discs: tuple[tuple[str, str], ...], units: str, *, anyway: bool) -> tuple[Field, ...]:
+def _fields(discs: tuple[tuple[str, str], ...], *, anyway: bool) -> tuple[Field, ...]:
     rest: tuple[Field, ...] = (
         Field("line", "How you threw it, if not your stock throw, as in fh hyzer 20 80%"),
         Field("conditions", "Weather: a day on file, or words as in 4C wet wind 5m/s from the left",
@@ -128,8 +128,8 @@ def _fields(discs: tuple[tuple[str, str], ...], units: str, *, anyway: bool) -> 
         rest = (*rest, Field("anyway", told, "select", (("", "no"), ("yes", "yes"))))
     return (
         Field("disc", "Disc", "select", discs),
-        Field("distance", f"Distance, {units}", "decimal"),
-        Field("aside", f"Aside, {units}", "decimal"),
+        Field("distance", "Distance", "decimal"),
+        Field("aside", "Aside", "decimal"),
         Field("side", "Side", "select", tuple(_SIDES.items())),
         *rest,
     )

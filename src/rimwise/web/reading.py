@@ -107,7 +107,7 @@ READINGS: Mapping[str, Reading] = {
         ("plan",), telling.rule,
     ),
     "field": Reading(
-        "Field session", "What to throw next so that your choices improve most.",
+        "What to throw next", "A field session that improves your choices most.",
         ("plan", "throws"), telling.field_session,
     ),
 }  # fmt: skip

@@ -12,7 +12,7 @@ PAGES = {
     "carry": "the page Kept carries",
     "certify": "the page Certify",
     "discs": "the page Discs",
-    "field": "the page Field session",
+    "field": "the page What to throw next",
     "gaps": "the page Gaps",
     "how-many": "the page How many",
     "import": "the page Bring a file",

@@ -1,0 +1,256 @@
+"""Whole journeys in a real browser: by keyboard alone, by tapping the field, and all new pages."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+from pathlib import Path
+from typing import Any
+
+import pytest
+from test_page import ARTEFACTS, SIZES, address, browser  # noqa: F401 - fixtures
+
+from rimwise.store.opening import open_store
+from tiny_season import ROUGH
+
+pytestmark = pytest.mark.browser
+
+PAGES = (
+    *("log/field", "log/new/putts", "log/new/round", "log/new/grip", "log/entries", "log/edit/p1"),
+    *("weather/new/numbers", "weather/new/report", "weather/new/climate"),
+    *("weather/day?name=winter&at=1", "carries", "carries/1", "read/wish", "read/lost"),
+    *("read/many", "read/risk", "read/certify", "settings", "settings/assumptions"),
+    *("settings/assumption/wear_turn", "pack/measure", "plan?conditions=winter"),
+    *("help", "help/start", "help/field", "help/cart", "help/assumed", "help/words"),
+    *("help/cautions", "log?gone=p2"),
+)
+
+
+@pytest.fixture
+def logged(season: Path) -> None:
+    """Note some putts, so that pages have something to list; some are deleted again."""
+    from rimwise.app.noted import delete_evidence
+    from rimwise.app.noting import When, note_putts
+
+    with open_store(season) as store:
+        note_putts(store, ["6m 13/20 8m 9/20"], When(date.today()))
+        delete_evidence(store, ["p2"], datetime(2026, 5, 3))
+
+
+@pytest.mark.parametrize(("size", "theme"), [("phone", "light"), ("laptop", "dark")])
+@pytest.mark.usefixtures("logged")
+def test_every_page_fits_breaks_no_rule_and_axe_finds_nothing(
+    browser: Any,  # noqa: F811
+    address: str,  # noqa: F811
+    size: str,
+    theme: str,
+) -> None:
+    width, height = SIZES[size]
+    axe = (Path(__file__).parent / "vendor" / "axe.min.js").read_text(encoding="utf-8")
+    context = browser.new_context(
+        viewport={"width": width, "height": height}, color_scheme=theme, bypass_csp=True
+    )
+    page = context.new_page()
+    wrong: list[str] = []
+    page.on("console", lambda message: wrong.append(message.text))
+    page.on("pageerror", lambda error: wrong.append(str(error)))
+    ARTEFACTS.mkdir(exist_ok=True)
+    for path in PAGES:
+        assert page.goto(f"{address}{path}").status == 200, path
+        assert page.evaluate("document.documentElement.scrollWidth") <= width, path
+        for closed in page.locator("details:not([open]) > summary").all():
+            closed.click()
+        name = path.partition("?")[0].replace("/", "-")
+        page.screenshot(path=ARTEFACTS / f"{name}-{size}-{theme}.png", full_page=True)
+        page.evaluate(axe)
+        found = page.evaluate("axe.run()")
+        assert found["passes"], path
+        assert [one["id"] for one in found["violations"]] == [], path
+        assert wrong == [], path
+    context.close()
+
+
+#: Forms that cannot be sent empty, and their buttons.
+EMPTY = (
+    ("log/new/putts", "Keep this"), ("log/field", "Keep this throw"),
+    ("discs/new", "Add this disc"), ("weather/new/numbers", "Keep this day"),
+    ("pack/measure", "Say where"),
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("theme", ["light", "dark"])
+def test_a_form_sent_empty_says_what_to_type_and_leads_to_the_field(
+    browser: Any,  # noqa: F811
+    address: str,  # noqa: F811
+    theme: str,
+) -> None:
+    axe = (Path(__file__).parent / "vendor" / "axe.min.js").read_text(encoding="utf-8")
+    context = browser.new_context(
+        viewport={"width": 390, "height": 844}, color_scheme=theme, bypass_csp=True
+    )
+    page = context.new_page()
+    for path, button in EMPTY:
+        page.goto(f"{address}{path}")
+        page.get_by_role("button", name=button).click()
+        page.get_by_role("alert").wait_for()
+        lead = page.get_by_role("alert").get_by_role("link").first
+        field = page.locator(f'[id="{lead.get_attribute("href")[1:]}"]')
+        assert field.get_attribute("aria-invalid") == "true"
+        described = field.get_attribute("aria-describedby")
+        assert page.locator(f'[id="{described}"]').inner_text() == lead.inner_text()
+        page.evaluate(axe)
+        assert [one["id"] for one in page.evaluate("axe.run()")["violations"]] == [], path
+    context.close()
+
+
+# -- a field session ------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("size", SIZES)
+def test_a_tap_on_the_field_fills_in_metres_and_the_throw_is_kept(
+    browser: Any,  # noqa: F811
+    address: str,  # noqa: F811
+    size: str,
+) -> None:
+    """The lines of the map say where to tap; nothing of the script's own sums is used."""
+    width, height = SIZES[size]
+    page = browser.new_page(viewport={"width": width, "height": height})
+    page.goto(f"{address}log/field")
+    page.get_by_label("Disc").select_option("nh27-gold")
+    middle = page.locator("[data-field-map] polygon").bounding_box()
+    here = middle["x"] + middle["width"] / 2
+    lines = [one.bounding_box() for one in page.locator("[data-field-map] polyline").all()]
+    level = sorted((one for one in lines if one["width"] > one["height"]), key=lambda b: -b["y"])
+    per_m = (level[0]["y"] - level[1]["y"]) / 20.0
+    for out_m, left_m, side in ((20, 0.0, "R"), (40, 10.0, "L"), (60, -10.0, "R")):
+        line = level[out_m // 20 - 1]
+        page.mouse.click(here - left_m * per_m, line["y"] + line["height"] / 2)
+        assert abs(float(page.get_by_label("Distance").input_value()) - out_m) <= 1.0
+        assert abs(float(page.get_by_label("Aside").input_value()) - abs(left_m)) <= 1.0
+        if left_m:
+            assert page.get_by_label("Side", exact=True).input_value() == side
+    assert "60 m out, 10 right" in page.locator("#tapped").inner_text().replace("59", "60")
+    assert page.locator("circle.tapped").count() == 1
+    page.get_by_role("button", name="Keep this throw").click()
+    page.get_by_text("t1 kept.").wait_for()
+    assert page.get_by_label("Disc").input_value() == "nh27-gold"
+    assert "10 m right" in page.get_by_role("status").inner_text()
+    # The script still works on the page that the form led to, and a throw can be taken back.
+    page.locator("[data-field-map]").scroll_into_view_if_needed()
+    box = page.locator("[data-field-map] svg").bounding_box()
+    page.mouse.click(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
+    assert page.get_by_label("Distance").input_value() != ""
+    page.screenshot(path=ARTEFACTS / f"field-tapped-{size}.png")
+    page.get_by_role("button", name="Delete t1").click()
+    page.get_by_role("button", name="Undo: bring t1 back").click()
+    page.get_by_text("t1 kept.").wait_for()
+    page.close()
+
+
+def test_a_field_session_needs_no_script(browser: Any, address: str) -> None:  # noqa: F811
+    context = browser.new_context(java_script_enabled=False)
+    page = context.new_page()
+    page.goto(f"{address}log/field")
+    page.get_by_label("Distance").fill("64")
+    page.get_by_label("Aside").fill("5")
+    page.get_by_label("Side", exact=True).select_option("R")
+    page.get_by_role("button", name="Keep this throw").click()
+    page.get_by_text("t1 kept.").wait_for()
+    assert "64 m, 5 m right" in page.get_by_role("status").inner_text()
+    context.close()
+
+
+# -- by keyboard alone ----------------------------------------------------------------------------
+
+
+def _to(page: Any, name: str) -> None:
+    """Go forward with Tab until something of this name, or with a label of it, has the focus."""
+    called = """() => {
+        const here = document.activeElement;
+        const label = here.labels && here.labels[0] ? here.labels[0].textContent : "";
+        return here.getAttribute("aria-label") || label || here.textContent;
+    }"""
+    for _ in range(90):
+        page.keyboard.press("Tab")
+        if page.evaluate(called).strip().startswith(name):
+            return
+    raise AssertionError(f"{name} cannot be reached by keyboard")
+
+
+def _enter(page: Any, name: str, heading: str) -> None:
+    """Go to something by keyboard and follow it to the page of a heading."""
+    _to(page, name)
+    page.keyboard.press("Enter")
+    page.get_by_role("heading", name=heading, exact=True).wait_for()
+
+
+def test_from_the_start_to_why_a_disc_goes_by_keyboard_alone(
+    browser: Any,  # noqa: F811
+    address: str,  # noqa: F811
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    from rimwise.app import planning
+
+    monkeypatch.setattr(planning, "Simulator", ROUGH)
+    page = browser.new_page()
+    page.goto(f"{address}start")
+    _to(page, "To the content")
+    page.keyboard.press("Enter")
+    _enter(page, "ten-minute start", "A ten-minute start")
+    _enter(page, "Discs", "Discs")
+    _enter(page, "kv15-red", "kv15-red")
+    _to(page, "Note")
+    page.keyboard.type("for the pocket")
+    page.keyboard.press("Enter")
+    page.wait_for_load_state("networkidle")
+    _enter(page, "Weather", "Weather")
+    _to(page, "Name, such as")
+    page.keyboard.type("league nights")
+    _to(page, "Words")
+    page.keyboard.type("4C wet wind 5m/s")
+    _to(page, "Where the wind")
+    page.keyboard.type("SW")
+    page.keyboard.press("Enter")
+    page.get_by_role("heading", name="league nights").wait_for()
+    _enter(page, "Plan", "Plan")
+    _to(page, "For which weather")
+    page.keyboard.type("league")
+    _to(page, "Most discs to carry")
+    page.keyboard.press("Control+A")
+    page.keyboard.type("3")
+    _to(page, "Other wishes")
+    page.keyboard.press("Enter")
+    _to(page, "At most so many")
+    page.keyboard.type("putter: 1")
+    _to(page, "Choose my carry")
+    page.keyboard.press("Enter")
+    page.get_by_role("heading", name="What goes: 3").wait_for(timeout=30_000)
+    first = page.locator(".rows a").first.inner_text()
+    _enter(page, first, first)
+    page.get_by_text("league nights: goes").wait_for()
+    page.close()
+
+
+def test_a_round_is_noted_changed_and_undone_by_keyboard_alone(
+    browser: Any,  # noqa: F811
+    address: str,  # noqa: F811
+) -> None:
+    page = browser.new_page()
+    page.goto(f"{address}log")
+    _enter(page, "A round", "Note a round")
+    for hole, strokes in (("Hole 1", "3"), ("Hole 2", "4")):
+        _to(page, hole)
+        page.keyboard.type(strokes)
+    page.keyboard.press("Enter")
+    page.get_by_text("r1 kept.").wait_for()
+    _enter(page, "Change r1", "Change a round")
+    _to(page, "Strokes by hole")
+    page.keyboard.press("Control+A")
+    page.keyboard.type("1:3 2:3")
+    _to(page, "Save")
+    page.keyboard.press("Enter")
+    page.get_by_text("2 holes in 6 strokes").first.wait_for()
+    _enter(page, "Change r1", "Change a round")
+    _to(page, "Undo the last change")
+    page.keyboard.press("Enter")
+    page.get_by_text("2 holes in 7 strokes").first.wait_for()
+    page.close()
