@@ -17,7 +17,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 from rimwise.errors import InputError, NotFoundError, StoreError
 from rimwise.records.words import date_words
 from rimwise.store.opening import open_store
-from rimwise.web.rendering import Typed, page, whole_number
+from rimwise.web.rendering import Typed, in_page_words, page, whole_number
 from rimwise.web.working import BusyError, Worker
 
 __all__ = ["BackUp", "add_backing"]
@@ -162,7 +162,7 @@ def _add_history(app: FastAPI, data: Path) -> None:
             with open_store(data) as store:
                 done = undo(store, number)
         except InputError as error:
-            return _history_page(data, "", error=str(error))
+            return _history_page(data, "", error=in_page_words(error))
         return RedirectResponse(f"/records/history?undone={done.number}", 303)
 
 
@@ -176,7 +176,7 @@ def _history_page(
         try:
             steps = history(store, thing or None, most=_STEPS)
         except NotFoundError as missing:
-            error = str(missing)
+            error = in_page_words(missing)
     return page(
         "history", title="What was changed", steps=steps, thing=thing, undone=undone, error=error,
         status=400 if error else 200, most=_STEPS, moment=_moment,

@@ -155,7 +155,7 @@ def _add_days(app: FastAPI, data: Path) -> None:
     def save(typed: Typed, name: str, at: int = 1) -> Response:
         from rimwise.app.weather import put_day
 
-        with open_store(data) as store:
+        with open_store(data) as store, store.atomic():
             found = _day(store, name, at)
             try:
                 made = _day_of(store, typed, found)
@@ -175,7 +175,7 @@ def _add_days(app: FastAPI, data: Path) -> None:
     def drop(typed: Typed, name: str, at: int = 1) -> Response:
         from rimwise.app.weather import delete_weather
 
-        with open_store(data) as store:
+        with open_store(data) as store, store.atomic():
             if typed.get("version") != mark_of(_day(store, name, at)):
                 raise InputError("This day was changed elsewhere; look at it again first.")
             delete_weather(store, name, at - 1)

@@ -59,7 +59,7 @@ def add_discs(app: FastAPI, data: Path) -> None:
 
     @app.post("/disc/{name:path}")
     def change(name: str, typed: Typed) -> Response:
-        with open_store(data) as store:
+        with open_store(data) as store, store.atomic():
             found = store.discs.get(name)
             shown = {**values_of(found), **typed}
             try:

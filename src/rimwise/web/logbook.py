@@ -144,7 +144,7 @@ def _correct(app: FastAPI, data: Path) -> None:
     def save(called: str, typed: Typed) -> Response:
         from rimwise.app.noted import standing_evidence
 
-        with open_store(data) as store:
+        with open_store(data) as store, store.atomic():
             found = standing_evidence(store, called)
             try:
                 _save(store, found, typed)

@@ -37,7 +37,7 @@ def add_settings(app: FastAPI, data: Path) -> None:
 
     @app.post("/settings")
     def save(typed: Typed) -> Response:
-        with open_store(data) as store:
+        with open_store(data) as store, store.atomic():
             try:
                 _save(store, typed)
             except StaleError:
@@ -72,7 +72,7 @@ def add_settings(app: FastAPI, data: Path) -> None:
 
     @app.post("/settings/assumption/{name}")
     def change(name: str, typed: Typed) -> Response:
-        with open_store(data) as store:
+        with open_store(data) as store, store.atomic():
             row = _row(store, name)
             try:
                 _change(store, row, typed)
