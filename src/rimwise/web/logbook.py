@@ -88,6 +88,11 @@ def _show(app: FastAPI, data: Path, notices: Mapping[str, Sequence[str]]) -> Non
 
 
 def _note(app: FastAPI, data: Path, notices: OrderedDict[str, Sequence[str]]) -> None:
+    @app.get("/log/{kind}")
+    def again(kind: str) -> Response:
+        """A page that a form was answered with, loaded anew: its address is the form's."""
+        return RedirectResponse(f"/log/new/{form_named(kind).name}", 303)
+
     @app.post("/log/{kind}")
     def note(kind: str, typed: Typed) -> Response:
         form = form_named(kind)

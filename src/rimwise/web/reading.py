@@ -152,6 +152,10 @@ def add_reading(app: FastAPI, data: Path, worker: Worker) -> None:
             return _page(data, name, said, told_wrong(error), None)
         return RedirectResponse(f"/job/{job.id}", 303)
 
+    @app.get("/wish/file")
+    def again() -> Response:
+        return RedirectResponse("/read/wish", 303)
+
     @app.post("/wish/file")
     def fill_in(upload: Uploaded) -> Response:
         text = upload.content.decode("utf-8-sig", errors="replace")

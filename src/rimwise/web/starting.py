@@ -132,6 +132,10 @@ def _add_first_steps(app: FastAPI, data: Path) -> None:
     def begin() -> Response:
         return _start_page(data, {}, "")
 
+    @app.get("/start/who")
+    def again() -> Response:
+        return RedirectResponse("/start", 303)
+
     @app.post("/start/who")
     def who(typed: Typed) -> Response:
         from rimwise.app.starting import start, thrower_from

@@ -106,7 +106,8 @@ def test_discs_are_listed_slow_ones_first(store):
 @pytest.mark.parametrize(
     ("change", "field", "value"),
     [("wear=0.9", "wear", 0.9), ("colour=sky blue", "colour", "sky blue"),
-     ("note=a=b", "note", "a=b")],
+     ("note=a=b", "note", "a=b"), ("note=", "note", ""), ("cost=18,5", "cost", 18.5),
+     ("cost=", "cost", None)],
 )  # fmt: skip
 def test_a_change_is_kept(store, change, field, value):
     change_disc(store, "nh27-blue", change)

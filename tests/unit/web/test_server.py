@@ -10,6 +10,8 @@ from pathlib import Path
 import pytest
 from web_page import Page, form_of
 
+from rimwise.store.opening import open_store
+from rimwise.web.reading import READINGS
 from tiny_season import contents
 
 
@@ -259,3 +261,44 @@ def test_too_much_is_refused_with_a_token_too(page):
     answer = page.ask("POST", sent_to, data={"disc": "x" * 2_000_000})
     assert answer.status_code == 413
     assert "<h1>" in answer.text
+
+
+def test_an_optional_value_of_a_disc_is_emptied_and_a_wrong_one_told_beside_its_field(page, season):
+    page.ask("POST", "/disc/nh27-gold", data={"version": _version(page), "note": "first"})
+    emptied = {"version": _version(page), "note": "", "cost": "18"}
+    assert page.ask("POST", "/disc/nh27-gold", data=emptied).status_code == 303
+    with open_store(season) as store:
+        disc = store.discs.get("nh27-gold")
+    assert (disc.note, disc.cost) == ("", 18.0)
+    wrong = page.ask("POST", "/disc/nh27-gold", data={"version": _version(page), "wear": "7"})
+    assert 'aria-describedby="wear-wrong"' in wrong.text
+    assert 'href="#wear"' in wrong.text
+    without = page.ask("POST", "/disc/nh27-gold", data={"version": _version(page), "wear": ""})
+    assert without.status_code == 400
+    missing = page.ask("POST", "/discs/new", data={"mold": "NH 9", "plastic": "soft"})
+    assert 'aria-describedby="weight-wrong"' in missing.text
+
+
+MAIN = (
+    *("/", "/plan", "/discs", "/discs/new", "/log", "/weather", "/pack", "/sheet", "/more"),
+    *("/start", "/import", "/settings", "/settings/assumptions", "/carries", "/log/field"),
+    *("/log/new/round", "/log/new/putts", "/log/entries", "/pack/measure", "/help/start"),
+    *(f"/read/{name}" for name in READINGS),
+)
+
+
+def test_no_page_sends_its_reader_to_a_terminal(page, tmp_path):
+    """With everything on file, and with nothing: where there is a page, it is named instead."""
+    data = tmp_path / "empty.db"
+    open_store(data).close()
+    for asked in (page, Page(data)):
+        for path in MAIN:
+            answer = asked.get(path)
+            assert answer.status_code in (200, 303, 400, 404), path
+            assert "`rimwise" not in answer.text, path
+            assert " --" not in answer.text.split("<main")[-1], path
+
+
+@pytest.mark.parametrize("path", ["/log/putts", "/wish/file", "/start/who", "/log/throw"])
+def test_a_form_that_was_answered_can_be_loaded_again(page, path):
+    assert page.get(path).status_code == 303
