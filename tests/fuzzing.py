@@ -212,6 +212,9 @@ def _store_parsers() -> dict[str, Parser]:
         "taf": Parser(TAFS, _texts(partial(days_from_taf, elevation_m=0.0, temperature_c=5.0))),
         "thrower": Parser((_demo("thrower.json"),), lambda data: read_thrower_json(data, "x")),
         "cart": Parser((_demo("cart.json", 9_000),), lambda data: read_cart_json(data, "x")),
+        "own throws": Parser(
+            (THROWS.replace(b"nh27-red", b"nh27-blue"),), partial(logged, "throws")
+        ),
         **{kind: Parser(samples, partial(logged, kind)) for kind, samples in EVIDENCE.items()},
     }
 

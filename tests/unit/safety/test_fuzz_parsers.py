@@ -28,7 +28,7 @@ def test_each_sample_is_sound(name):
 
 @pytest.mark.parametrize("name", PARSERS)
 @settings(
-    max_examples=5_000 if LONG else 25,
+    max_examples=1_000 if LONG else 25,
     deadline=None,
     suppress_health_check=list(HealthCheck),
     print_blob=True,

@@ -148,7 +148,9 @@ def site(_seasons: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[S
     data = shutil.copy(_seasons / "tiny.db", tmp_path_factory.mktemp("pages") / "season.db")
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(working.Worker, "_run", lambda _, job: setattr(job, "state", "cancelled"))
-        yield Site(Page(Path(data)))
+        page = Page(Path(data))
+        page.ask("POST", "/log/throw", data={"disc": "nh27-gold", "text": "64m 5L"})
+        yield Site(page)
 
 
 @pytest.fixture(scope="module")
