@@ -40,7 +40,7 @@ from rimwise.store.store import Store
 __all__ = ["Question", "Solved", "forget_solved", "kept_telling", "solve", "solve_many"]
 
 #: Raise it when what is kept changes its form or its meaning.
-_FORM = 1
+_FORM = 2
 _KEPT, _TOLD = "solved:", "told:"
 _Report = TypeVar("_Report")
 #: Everything that beliefs about discs, arm and putts rest on.

@@ -421,12 +421,12 @@ def _search_pair(  # type: ignore[no-untyped-def]
     own, share, heading, px, py = NEVER, 0.0, 0.0, 0.0, 0.0
     sides = headings.shape[0]
     grid = shares.shape[0] * sides
-    widest, finer = math.pi, 1.0
+    widest, finer, in_vain = math.pi, 1.0, 0
     for t in range(grid + 8):
         cut = min(own, min(best[-1, 0], least + slack))
         if t < grid:
             s, h = shares[t // sides], headings[t % sides]
-            if abs(h) > widest and t % sides > 0:
+            if (abs(h) > widest and t % sides > 0) or in_vain >= 2:
                 continue
         else:
             if own >= least + min(slack, _WORTH_REFINING):
@@ -445,8 +445,9 @@ def _search_pair(  # type: ignore[no-untyped-def]
             widest = 1.01 * abs(finest[1]) if troubled == 0 else math.pi
             if troubled < 0 or cost > straight[0] + finest[2]:
                 widest = -1.0
+            in_vain += troubled <= 0  # nor does going shorter, where the way is free or too far
             if not prune:
-                widest = math.pi
+                widest, in_vain = math.pi, 0
         if cost < cut:
             own, px, py, share, heading = cost, tx, ty, s, h
     if own < NEVER:

@@ -28,8 +28,9 @@ if TYPE_CHECKING:
     from rimwise.decide._terrain import Field
 
 __all__ = [
-    "MOST_STROKES", "Policy", "Valued", "ends_of", "hazards", "heights_at", "kinds", "losses",
-    "points_followed", "policy_of", "throw_exactly", "turned", "value_fresh",
+    "MOST_STROKES", "Policy", "Valued", "drawn_for", "ends_of", "first_visits", "fly_policy",
+    "hazards", "heights_at", "kinds", "losses", "points_followed", "policy_of", "throw_exactly",
+    "turned", "value_fresh",
 ]  # fmt: skip
 
 Floats = NDArray[np.float64]
@@ -182,19 +183,15 @@ def value_fresh(
     lattice, policy = problem.lattice, policy_of(problem, chosen, sky)
     price = np.ascontiguousarray(problem.prices[policy.actions[:, 0].astype(np.intp)])
     decide = policy.field()
-    first = np.zeros(len(lattice.lies))
-    samples = chosen.codes.shape[1]
-    start = np.arange(len(lattice.lies) + 1, dtype=np.int64) * samples
-    visit(
-        decide, lattice.owner, lattice.extra, start, chosen.where.reshape(-1, 2).astype(np.float64),
-        chosen.codes.ravel(), price, first,
-    )  # fmt: skip
+    first = first_visits(problem, chosen)
     counts = np.clip(np.ceil(sizes.pool * first), sizes.least, sizes.pool).astype(np.int64)
     counts[first < _RAREST] = 0
     counts[-1] = sizes.pool
     start = np.concatenate([[0], np.cumsum(counts)])
-    drawn = _drawn(counts, sizes.pool)
-    where, codes = fly_policy(simulator, fleet, day, policy, counts, drawn, draw_set, sizes.pool)
+    drawn = drawn_for(counts, np.arange(len(counts))[::-1], sizes.pool)
+    where, codes = fly_policy(
+        simulator, fleet, day, policy, lattice.lies, counts, drawn, draw_set, sizes.pool
+    )
 
     cost, each = chosen.cost.copy(), np.empty(len(codes))
     field = problem.field(cost)
@@ -223,11 +220,32 @@ def value_fresh(
     )  # fmt: skip
 
 
-def _drawn(counts: NDArray[np.int64], pool: int) -> NDArray[np.intp]:
-    """Say which draw of the pool each flight uses: every lie begins elsewhere."""
+def first_visits(problem: Problem, chosen: Chosen) -> Floats:
+    """Return the expected throws from each lie (lie,), on the throws of the choice."""
+    from rimwise.decide._sweeps import visit
+
+    lattice = problem.lattice
+    price = np.ascontiguousarray(problem.prices[chosen.policy[:, 0].astype(np.intp)])
+    visits = np.zeros(len(lattice.lies))
+    start = np.arange(len(lattice.lies) + 1, dtype=np.int64) * chosen.codes.shape[1]
+    visit(
+        problem.field(chosen.cost), lattice.owner, lattice.extra, start,
+        chosen.where.reshape(-1, 2).astype(np.float64), chosen.codes.ravel(), price, visits,
+    )  # fmt: skip
+    return visits
+
+
+def drawn_for(counts: NDArray[np.int64], lies: NDArray[np.intp], pool: int) -> NDArray[np.intp]:
+    """Say which draw of the pool each flight uses: those of every lie begin elsewhere.
+
+    Parameters
+    ----------
+    counts, lies
+        (action,) flights of each action, and the number of the lie it is thrown from.
+    """
     spans = [
-        (np.arange(n) + (len(counts) - 1 - i) * _OFFSET) % pool
-        for i, n in enumerate(counts.tolist())
+        (np.arange(n) + lie * _OFFSET) % pool
+        for n, lie in zip(counts.tolist(), lies.tolist(), strict=True)
     ]
     return np.concatenate(spans).astype(np.intp)
 
@@ -265,23 +283,25 @@ def fly_policy(
     fleet: Fleet,
     day: Day,
     policy: Policy,
+    lies: Floats,
     counts: NDArray[np.int64],
     drawn: NDArray[np.intp],
     draw_set: int,
     pool: int,
 ) -> tuple[Floats, NDArray[np.uint8]]:
-    """Fly the policy's throw from every lie so many times; return next lies and codes.
+    """Fly each of the policy's actions from a lie so many times; return next lies and codes.
 
     Parameters
     ----------
+    lies
+        (action, 3): from where each action is thrown.
     counts, drawn
-        (lie,) flights from each lie, and (flight,) which of the ``pool`` draws each uses.
+        (action,) flights of each, and (flight,) which of the ``pool`` draws each uses.
     """
     problem = policy.problem
     draws = Draws.independent(pool, simulator.seed, draw_set)
     printed = fleet.sample_printed(pool, simulator.seed, draw_set)
     mass_kg = fleet.sample_mass_kg(pool, simulator.seed, draw_set)
-    lies = problem.lattice.lies
     actions, aims = policy.aimed(lies, np.arange(len(lies)))
     lie = np.repeat(np.arange(len(counts)), counts)
     where, codes = np.empty((len(lie), 2)), np.empty(len(lie), dtype=np.uint8)

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
+from rimwise.decide.coming import Coming, coming_of
 from rimwise.decide.lattice import KINDS, Lattice
 from rimwise.decide.posing import Problem, Sizes
 
@@ -22,7 +23,7 @@ if TYPE_CHECKING:
     from rimwise.decide._holes import Sky
     from rimwise.decide._terrain import Field
 
-__all__ = ["Chosen", "Screened", "choose", "screen"]
+__all__ = ["Chosen", "Screened", "choose", "offered", "screen"]
 
 Floats = NDArray[np.float64]
 
@@ -41,8 +42,8 @@ _NUDGES_M = (5.0, 2.5)
 _ASIDE = np.array([(1.0, 0.0), (-1.0, 0.0), (0.0, 1.0), (0.0, -1.0)])
 #: A lie is offered the actions of so many searched lies around it.
 _AROUND = 4
-#: A lie farther than this from any landing is not chosen for.
-_NEAR_CELLS = 2.0
+#: Targets of a lie that are tried with every disc lie so far apart.
+_APART_M = 8.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -58,8 +59,8 @@ class Screened:
         cheapest first.
     cost
         (lie,) strokes-to-finish by a throw, on the set they were chosen on.
-    reached
-        (N, 2) places where throws of the best actions end, coming from the tee.
+    coming
+        Where throws of the best actions come to.
     looked, priced, possible
         Throws looked at, those of them priced in full, and those there were.
     """
@@ -67,7 +68,7 @@ class Screened:
     lattice: Lattice
     actions: Floats
     cost: Floats
-    reached: Floats
+    coming: Coming
     looked: int
     priced: int
     possible: int
@@ -116,42 +117,122 @@ def screen(
     prune
         Leave out what surely is dearer; ``False`` prices everything.
     """
-    from rimwise.decide._holes import NEVER
-
     on = lattice or problem.coarse
-    away = np.hypot(on.lies[:, 0] - problem.ground.length_m, on.lies[:, 1])
-    cost = _GUESS_STROKES + away / _GUESS_M
     counts = np.zeros(2, dtype=np.int64)
-    wanted = np.ones(len(on.lies), dtype=np.bool_)
-    shape = (len(on.lies), len(sky.pair), sizes.kept, 4)
-    best = np.full(shape, NEVER)
-    tried = np.ones((len(on.lies), *sky.pair.shape), dtype=np.bool_)
-    rounds = [True, False] if prune else [False]  # scouts go straight on
-    where = np.empty(0, dtype=np.float32)
-    for scouting in rounds * sizes.searches:
-        _search(
-            problem,
-            on,
-            sky,
-            sizes,
-            cost,
-            best,
-            wanted,
-            tried,
-            counts,
-            prune=prune,
-            straight=scouting,
-        )
-        actions = _cheapest(best, sizes.considered)
-        top = np.ascontiguousarray(actions[:, : sizes.best])
-        cost, _, where, _, _, _ = _iterate(problem, on, sky, top, cost, sizes.residual)
-        if prune:  # lies that nobody comes to are not searched again
-            wanted = _comes_to(on, _reached(on, where))
-            tried = _promising(best, sky.pair.shape[1], sizes.promising)
-    return Screened(
-        on, actions, cost, _reached(on, where), int(counts[0]), int(counts[1]),
-        _possible(on, sky),
+    if prune:
+        cost, actions, coming, tried = _scouted(problem, on, sky, sizes, counts)
+    else:
+        cost = _guess(problem, on)
+        actions = np.full((len(on.lies), sizes.considered, 4), -1.0)
+        coming = Coming(on.lies, np.ones(len(on.lies)))
+        tried = np.ones((len(on.lies), *sky.pair.shape), dtype=np.bool_)
+    wanted = coming.at(on) >= sizes.rarest
+    best = _search(
+        problem, on, sky, sizes, cost, wanted, tried, counts, prune=prune, straight=False
+    )
+    actions[wanted] = _cheapest(best[wanted], sizes.considered)
+    cost, coming = _settled(problem, on, sky, sizes, actions, cost)
+    if sizes.crossed:
+        at = np.flatnonzero(coming.at(on) >= (sizes.crossed_at if prune else 0.0))
+        actions = _crossed(problem, on, sky, sizes, cost, actions, at)
+        cost, coming = _settled(problem, on, sky, sizes, actions, cost)
+    return Screened(on, actions, cost, coming, int(counts[0]), int(counts[1]), _possible(on, sky))
+
+
+def _guess(problem: Problem, lattice: Lattice) -> Floats:
+    away = np.hypot(lattice.lies[:, 0] - problem.ground.length_m, lattice.lies[:, 1])
+    return np.asarray(_GUESS_STROKES + away / _GUESS_M)
+
+
+def _scouted(
+    problem: Problem, on: Lattice, sky: Sky, sizes: Sizes, counts: NDArray[np.int64]
+) -> tuple[Floats, Floats, Coming, NDArray[np.bool_]]:
+    """Look straight on with few throws from few lies; say what it means for those of ``on``.
+
+    Returns
+    -------
+    What they may cost (lie,), actions (lie, action, 4), where throws come to, and which lines of
+    which discs are worth a closer look from each lie (lie, disc, base).
+    """
+    from rimwise.decide._terrain import worth
+
+    wide = problem.wide
+    every = np.ones((len(wide.lies), *sky.pair.shape), dtype=np.bool_)
+    cost, few = _guess(problem, wide), _first_of(sky, sizes.scouting)
+    best = _search(
+        problem, wide, few, sizes, cost, every[:, 0, 0], every, counts, prune=True, straight=True
+    )
+    actions = _cheapest(best, sizes.considered)
+    cost, coming = _settled(problem, wide, sky, sizes, actions, cost)
+    promising = _promising(best, sky.pair.shape[1], sizes.promising)
+    known = np.empty((len(on.lies), 2))
+    worth(problem.field(cost, wide), on.lies, known)
+    start = np.append(known[:-1, 1], cost[-1])
+    tried = np.asarray(promising[_near(on, wide)].any(axis=1))
+    return start, _around(on, wide, actions), coming, tried
+
+
+def _first_of(sky: Sky, samples: int) -> Sky:
+    """Return a sky with its first throws only, aimed as before."""
+    points = np.ascontiguousarray(sky.points[..., :samples])
+    return sky._replace(points=points, nerve=sky.nerve[:samples])
+
+
+def _settled(
+    problem: Problem, lattice: Lattice, sky: Sky, sizes: Sizes, actions: Floats, cost: Floats
+) -> tuple[Floats, Coming]:
+    """Iterate values over the best actions; return them and where throws come to."""
+    top = np.ascontiguousarray(actions[:, : sizes.best])
+    cost, _, where, codes, _, _ = _iterate(problem, lattice, sky, top, cost, sizes.residual)
+    return cost, coming_of(problem, lattice, top, where, codes, cost)
+
+
+def _crossed(
+    problem: Problem,
+    lattice: Lattice,
+    sky: Sky,
+    sizes: Sizes,
+    cost: Floats,
+    actions: Floats,
+    at: NDArray[np.intp],
+) -> Floats:
+    """Try every disc and line at the best targets that others found, from some lies.
+
+    The search stops early with a disc whose own first targets fare badly.
+    """
+    from rimwise.decide._holes import NEVER, reprice
+
+    pairs = np.argwhere(sky.pair >= 0).astype(np.float64)
+    tried = np.zeros((len(at), sizes.crossed * len(pairs), 4))
+    tried[..., 0] = -1.0
+    for row, lie in enumerate(at):
+        allowed = pairs[problem.allowed[int(lattice.lies[lie, 2]), pairs[:, 1].astype(np.intp)]]
+        for n, target in enumerate(_apart(actions[lie], sizes.crossed)):
+            tried[row, n * len(pairs) : n * len(pairs) + len(allowed), :2] = allowed
+            tried[row, n * len(pairs) : n * len(pairs) + len(allowed), 2:] = target
+    merged = np.concatenate([actions[at], tried], axis=1)
+    priced = np.full(merged.shape[:2], NEVER)
+    reprice(
+        sky, problem.terrain, problem.field(cost, lattice), problem.rules, problem.wind_rad,
+        np.ascontiguousarray(lattice.lies[at]), merged, problem.prices, sizes.slack, priced,
     )  # fmt: skip
+    order = np.argsort(priced, axis=1, kind="stable")[:, : actions.shape[1]]
+    rows = np.arange(len(at))[:, None]
+    merged[priced >= NEVER, 0] = -1.0
+    crossed = actions.copy()
+    crossed[at] = merged[rows, order]
+    return crossed
+
+
+def _apart(actions: Floats, most: int) -> list[Floats]:
+    """Return the targets of the cheapest actions (N, 4) that lie apart."""
+    found: list[Floats] = []
+    for action in actions[actions[:, 0] >= 0]:
+        if all(np.hypot(*(action[2:] - other)) > _APART_M for other in found):
+            found.append(action[2:])
+        if len(found) == most:
+            break
+    return found
 
 
 def _possible(lattice: Lattice, sky: Sky) -> int:
@@ -172,21 +253,6 @@ def _promising(best: Floats, bases: int, within: float) -> NDArray[np.bool_]:
     return found
 
 
-def _reached(lattice: Lattice, where: NDArray[np.float32]) -> Floats:
-    """Return where throws come to from the tee, one after the other, (N, 2)."""
-    seen = np.zeros(len(lattice.lies), dtype=np.bool_)
-    ahead = np.array([len(seen) - 1])
-    landings = []
-    while len(ahead):
-        seen[ahead] = True
-        found = where[ahead].reshape(-1, 2).astype(np.float64)
-        landings.append(found)
-        kinds = [np.column_stack((found, np.full(len(found), kind))) for kind in KINDS]
-        near = np.unique(lattice.nearest(np.vstack(kinds)))
-        ahead = near[~seen[near]]
-    return np.vstack(landings)
-
-
 def _targets(*, guarded: bool) -> tuple[Floats, Floats]:
     """Return shares of the way, and headings with the straight one first."""
     shares, headings = (_SHARES, _HEADINGS_DEG) if guarded else (_CLEAR_SHARES, _CLEAR_HEADINGS_DEG)
@@ -199,19 +265,24 @@ def _search(
     sky: Sky,
     sizes: Sizes,
     cost: Floats,
-    best: Floats,
     wanted: NDArray[np.bool_],
     tried: NDArray[np.bool_],
     counts: NDArray[np.int64],
     *,
     prune: bool,
     straight: bool,
-) -> None:
-    """Search ring by ring; bring ``cost`` and the lines kept of each disc up to date."""
+) -> Floats:
+    """Search ring by ring; bring ``cost`` up to date, and return the lines kept of each disc.
+
+    Returns
+    -------
+    (lie, disc, kept, 4): cost, base, x and y of the target; the cheapest first.
+    """
     from rimwise.decide._holes import NEVER, search
     from rimwise.decide._sweeps import fill
 
     terrain, rules = problem.terrain, problem.rules
+    best = np.full((len(lattice.lies), len(sky.pair), sizes.kept, 4), NEVER)
     order = np.arange(len(sky.pair), dtype=np.int64)
     field = problem.field(cost, lattice)
     floor = _Floor(problem, lattice)
@@ -237,6 +308,7 @@ def _search(
             best[at], cost[at] = found, least
         fill(field, lattice.owner, lattice.extra, cost)
         order = np.argsort(best[first:last, :, 0, 0].mean(axis=0), kind="stable").astype(np.int64)
+    return best
 
 
 class _Floor:
@@ -268,7 +340,7 @@ class _Floor:
 
 
 def _cheapest(best: Floats, most: int) -> Floats:
-    """Return the cheapest actions of all discs, (lie, most, 4)."""
+    """Return the cheapest actions of all discs, (lie, most, 4); disc −1 where there are fewer."""
     from rimwise.decide._holes import NEVER
 
     lies, discs, kept, _ = best.shape
@@ -278,9 +350,11 @@ def _cheapest(best: Floats, most: int) -> Floats:
     rows = np.arange(lies)[:, None]
     flat = best.reshape(lies, -1, 4)[rows, order]
     chosen = disc.reshape(lies, -1)[rows, order]
-    actions = np.empty((lies, order.shape[1], 4))
-    actions[..., 0] = np.where(flat[..., 0] < NEVER, chosen, -1)
-    actions[..., 1:] = np.where(flat[..., :1] < NEVER, flat[..., 1:], 0.0)
+    actions = np.zeros((lies, most, 4))
+    actions[..., 0] = -1.0
+    found = flat[..., 0] < NEVER
+    actions[:, : order.shape[1], 0] = np.where(found, chosen, -1)
+    actions[:, : order.shape[1], 1:] = np.where(found[..., None], flat[..., 1:], 0.0)
     return actions
 
 
@@ -309,6 +383,21 @@ def _iterate(
     return cost, chosen, where, codes, sweeps, float(change)
 
 
+def offered(problem: Problem, screened: Screened, sizes: Sizes) -> tuple[Floats, NDArray[np.bool_]]:
+    """Return the actions of every lie, (lie, action, 4), and which lies are chosen for, (lie,).
+
+    They are those of the searched lies around it (disc −1 for none): all where throws often come
+    to, and few elsewhere. Lies that hardly anybody comes to are not chosen for.
+    """
+    actions = _around(problem.lattice, screened.lattice, screened.actions)
+    actions[..., 0] = np.where(_allowed(problem, actions), actions[..., 0], -1.0)
+    share = screened.coming.at(problem.lattice)
+    left = np.ceil(sizes.considered * np.sqrt(share / sizes.often))
+    left = np.clip(left, sizes.fewest, sizes.considered)
+    actions[np.arange(actions.shape[1])[None, :] >= left[:, None], 0] = -1.0
+    return actions, share >= sizes.rarest
+
+
 def choose(
     problem: Problem,
     sky: Sky,
@@ -317,10 +406,9 @@ def choose(
     *,
     discs: NDArray[np.bool_] | None = None,
 ) -> Chosen:
-    """Choose the policy among the screened actions on the second set of throws.
+    """Choose the policy among the offered actions on the second set of throws.
 
-    Every lie is offered the actions of the searched lies around it. Lies that nobody comes to
-    keep the worth that the searched lies give them.
+    Lies that hardly anybody comes to keep the worth that the searched lies give them.
 
     Parameters
     ----------
@@ -331,13 +419,17 @@ def choose(
     from rimwise.decide._terrain import worth
 
     lattice = problem.lattice
-    actions = _offered(lattice, screened)
-    actions[..., 0] = np.where(_may(problem, actions, discs), actions[..., 0], -1.0)
+    actions, often = offered(problem, screened, sizes)
+    disc, base = (np.maximum(actions[..., c], 0.0).astype(np.intp) for c in (0, 1))
+    gone = sky.pair[disc, base] < 0
+    if discs is not None:
+        gone |= ~discs[disc]
+    actions[gone, 0] = -1.0
     known = np.empty((len(actions), 2))
     worth(problem.field(screened.cost, screened.lattice), lattice.lies, known)
     start = known[:, 1].copy()
     start[-1] = screened.cost[-1]
-    comes = np.flatnonzero(_comes_to(lattice, screened.reached))
+    comes = np.flatnonzero(often)
     cost = np.full(actions.shape[:2], NEVER)
     some = np.ascontiguousarray(actions[comes])
     priced = np.empty(some.shape[:2])
@@ -360,17 +452,34 @@ def choose(
     )
     one = np.arange(len(actions))
     policy = np.where(top[one, chosen, :1] >= 0, top[one, chosen], usual)
+    policy = _nowhere_at_a_loss(problem, policy)
     return Chosen(
         actions, cost, policy, value, where[one, chosen], codes[one, chosen], sweeps, residual
     )
 
 
-def _may(problem: Problem, actions: Floats, discs: NDArray[np.bool_] | None) -> NDArray[np.bool_]:
-    """Say which actions (lie, action) the lies allow and the discs at hand."""
-    disc, base = (np.maximum(actions[..., c], 0).astype(np.intp) for c in (0, 1))
+def _nowhere_at_a_loss(problem: Problem, policy: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Give lies without an action, to which few discs led the search, that of the nearest lie."""
+    lost = np.flatnonzero(policy[:, 0] < 0)
+    able = np.flatnonzero(policy[:, 0] >= 0)
+    if not len(lost) or not len(able):
+        return policy
+    lies = problem.lattice.lies
+    filled = policy.copy()
+    for lie in lost:
+        base = policy[able, 1].astype(np.intp)
+        allowed = able[problem.allowed[int(lies[lie, 2]), base]]
+        among = allowed if len(allowed) else able
+        away_m = np.hypot(*(lies[among, :2] - lies[lie, :2]).T)
+        filled[lie] = policy[among[np.argmin(away_m)]]
+    return filled
+
+
+def _allowed(problem: Problem, actions: Floats) -> NDArray[np.bool_]:
+    """Say which actions (lie, action) the lies allow."""
+    base = np.maximum(actions[..., 1], 0.0).astype(np.intp)
     kind = problem.lattice.lies[:, 2].astype(np.intp)
-    allowed = problem.allowed[kind[:, None], base]
-    return allowed if discs is None else allowed & discs[disc]
+    return np.asarray(problem.allowed[kind[:, None], base])
 
 
 def _nudged(
@@ -409,36 +518,29 @@ def _nudged(
     return actions, cost
 
 
-def _offered(lattice: Lattice, screened: Screened) -> Floats:
-    """Return for every lie the best actions of the searched lies around it, (lie, most, 4)."""
+def _near(lattice: Lattice, searched: Lattice) -> NDArray[np.intp]:
+    """Return the searched lies of its kind around each lie, (lie, _AROUND); the tee has itself."""
     from scipy.spatial import cKDTree
 
-    searched = screened.lattice
-    if searched is lattice:
-        return screened.actions.copy()
-    each = max(screened.actions.shape[1] // _AROUND, 1)
-    offered = np.zeros((len(lattice.lies), each * _AROUND, 4))
-    offered[..., 0] = -1.0
+    near = np.full((len(lattice.lies), _AROUND), len(searched.lies) - 1)
     for kind in KINDS:
         own = np.flatnonzero(lattice.lies[:-1, 2] == kind)
         there = np.flatnonzero(searched.lies[:-1, 2] == kind)
         if not len(own):
             continue
         there = there if len(there) else np.arange(len(searched.lies) - 1)
-        _, near = cKDTree(searched.lies[there, :2]).query(lattice.lies[own, :2], k=_AROUND)
-        near = there[np.minimum(near, len(there) - 1)]
-        best = screened.actions[near][:, :, :each]
-        offered[own] = best.transpose(0, 2, 1, 3).reshape(len(own), -1, 4)
-    tee = screened.actions[-1, : each * _AROUND]
-    offered[-1, : len(tee)] = tee
-    return offered
-
-
-def _comes_to(lattice: Lattice, reached: Floats) -> NDArray[np.bool_]:
-    """Say which lies are near enough to any landing to have a say in its worth."""
-    from scipy.spatial import cKDTree
-
-    away, _ = cKDTree(reached).query(lattice.lies[:, :2])
-    near = np.asarray(away <= _NEAR_CELLS * lattice.cell_m, dtype=np.bool_)
-    near[-1] = True
+        _, found = cKDTree(searched.lies[there, :2]).query(lattice.lies[own, :2], k=_AROUND)
+        near[own] = there[np.minimum(found, len(there) - 1)]
     return near
+
+
+def _around(lattice: Lattice, searched: Lattice, actions: Floats) -> Floats:
+    """Return for every lie the best actions of the searched lies around it, (lie, most, 4)."""
+    if searched is lattice:
+        return actions.copy()
+    each = max(actions.shape[1] // _AROUND, 1)
+    best = actions[_near(lattice, searched)][:, :, :each]
+    around = best.transpose(0, 2, 1, 3).reshape(len(lattice.lies), -1, 4)
+    tee = actions[-1, : each * _AROUND]
+    around[-1, : len(tee)] = tee
+    return around

@@ -19,7 +19,7 @@ from rimwise.decide.posing import Problem
 if TYPE_CHECKING:
     from rimwise.decide._holes import Sky
 
-__all__ = ["MOST_OFFERS", "Tee", "looked_at_again", "offers_of"]
+__all__ = ["MOST_OFFERS", "Tee", "looked_at_again", "offers_of", "with_actions"]
 
 #: Offers kept of each lie.
 MOST_OFFERS = 16
@@ -50,31 +50,50 @@ def offers_of(chosen: Chosen, tee: Tee) -> NDArray[np.float32]:
     tee
         What :func:`looked_at_again` found.
     """
-    lies = len(chosen.actions)
-    offers = np.full((lies, MOST_OFFERS, 5), -1.0, dtype=np.float32)
     extra = chosen.action_cost - chosen.action_cost[:, :1]
     near = (chosen.actions[..., 0] >= 0) & (extra < _DEARER_STROKES)
-    for lie in range(lies - 1):
-        use = near[lie]
-        _fill(offers[lie], chosen.policy[lie], chosen.actions[lie, use], extra[lie, use])
-    _fill(offers[-1], chosen.policy[-1], *tee)
+    offers = _differing(chosen.policy, chosen.actions, extra, near)
+    every = np.ones((1, len(tee[0])), dtype=np.bool_)
+    offers[-1] = _differing(chosen.policy[-1:], tee[0][None], tee[1][None], every)[0]
     return offers
 
 
-def _fill(
-    offers: NDArray[np.float32],
+def _differing(
     policy: NDArray[np.float64],
     actions: NDArray[np.float64],
     extra: NDArray[np.float64],
-) -> None:
-    offers[0, :4], offers[0, 4] = policy, 0.0
-    kept = 1
-    for action, dearer in zip(actions, extra, strict=True):
-        if kept == MOST_OFFERS:
+    near: NDArray[np.bool_],
+) -> NDArray[np.float32]:
+    """Return (lie, MOST_OFFERS, 5): the policy's action, then the first that differ from others.
+
+    Parameters
+    ----------
+    policy, actions, extra
+        (lie, 4), (lie, action, 4), and (lie, action) how much dearer each is; cheapest first.
+    near
+        (lie, action): those that are offered at all.
+    """
+    offers = np.full((len(policy), MOST_OFFERS, 5), -1.0, dtype=np.float32)
+    offers[:, 0, :4], offers[:, 0, 4] = policy, 0.0
+    left = near & ~_repeats(actions, policy)
+    lies = np.arange(len(policy))
+    for place in range(1, MOST_OFFERS):
+        first = left.argmax(axis=1)
+        some = left[lies, first]
+        if not some.any():
             break
-        if not _repeats(offers[:kept], action):
-            offers[kept, :4], offers[kept, 4] = action, max(dearer, 0.0)
-            kept += 1
+        taken = actions[lies, first]
+        offers[some, place, :4] = taken[some]
+        offers[some, place, 4] = np.maximum(extra[lies, first], 0.0)[some]
+        left &= ~_repeats(actions, taken)
+    return offers
+
+
+def _repeats(actions: NDArray[np.float64], one: NDArray[np.float64]) -> NDArray[np.bool_]:
+    """Say which actions (lie, action, 4) are a lie's ``one`` (lie, 4) with a target near its."""
+    same = (actions[..., :2] == one[:, None, :2]).all(axis=-1)
+    away_m = np.hypot(actions[..., 2] - one[:, None, 2], actions[..., 3] - one[:, None, 3])
+    return np.asarray(same & (away_m < _APART_M))
 
 
 def looked_at_again(problem: Problem, chosen: Chosen, sky: Sky) -> tuple[Chosen, Tee]:
@@ -85,40 +104,37 @@ def looked_at_again(problem: Problem, chosen: Chosen, sky: Sky) -> tuple[Chosen,
     sky
         The throws that the policy was chosen on.
     """
-    from rimwise.decide._holes import land
-
-    chosen = replace(chosen, policy=_nowhere_at_a_loss(problem, chosen.policy))
     tee = _from_tee(problem, chosen, sky)
     best = tee[0][0]
     if (best == chosen.policy[-1]).all():
         return chosen, tee
-    policy, cost = chosen.policy.copy(), chosen.cost.copy()
+    cost = _priced(problem, chosen, sky, best[None])
+    tee_lie = np.array([len(chosen.policy) - 1])
+    return with_actions(problem, chosen, sky, tee_lie, best[None], cost), tee
+
+
+def with_actions(
+    problem: Problem,
+    chosen: Chosen,
+    sky: Sky,
+    lies: NDArray[np.intp],
+    actions: NDArray[np.float64],
+    cost: NDArray[np.float64],
+) -> Chosen:
+    """Return the policy with other actions (N, 4) from some lies (N,), which then cost ``cost``."""
+    from rimwise.decide._holes import land
+
+    policy, costs = chosen.policy.copy(), chosen.cost.copy()
     where, codes = chosen.where.copy(), chosen.codes.copy()
-    policy[-1] = best
-    action = np.ascontiguousarray(best[None, None])
-    cost[-1] = _priced(problem, chosen, sky, action[0])[0]
-    ends, said = where[-1:][:, None].copy(), codes[-1:][:, None].copy()
-    lie = np.ascontiguousarray(problem.lattice.lies[-1:])
-    land(sky, problem.terrain, problem.rules, problem.wind_rad, lie, action, ends, said)
-    where[-1], codes[-1] = ends[0, 0], said[0, 0]
-    return replace(chosen, policy=policy, cost=cost, where=where, codes=codes), tee
-
-
-def _nowhere_at_a_loss(problem: Problem, policy: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Give lies without an action, to which few discs led the search, that of the nearest lie."""
-    lost = np.flatnonzero(policy[:, 0] < 0)
-    able = np.flatnonzero(policy[:, 0] >= 0)
-    if not len(lost) or not len(able):
-        return policy
-    lies = problem.lattice.lies
-    filled = policy.copy()
-    for lie in lost:
-        base = policy[able, 1].astype(np.intp)
-        allowed = able[problem.allowed[int(lies[lie, 2]), base]]
-        among = allowed if len(allowed) else able
-        away_m = np.hypot(*(lies[among, :2] - lies[lie, :2]).T)
-        filled[lie] = policy[among[np.argmin(away_m)]]
-    return filled
+    policy[lies], costs[lies] = actions, cost
+    ends, said = where[lies][:, None].copy(), codes[lies][:, None].copy()
+    land(
+        sky, problem.terrain, problem.rules, problem.wind_rad,
+        np.ascontiguousarray(problem.lattice.lies[lies]),
+        np.ascontiguousarray(actions[:, None]), ends, said,
+    )  # fmt: skip
+    where[lies], codes[lies] = ends[:, 0], said[:, 0]
+    return replace(chosen, policy=policy, cost=costs, where=where, codes=codes)
 
 
 def _from_tee(problem: Problem, chosen: Chosen, sky: Sky) -> Tee:
@@ -171,10 +187,3 @@ def _priced(
         problem.prices, _TEE_STROKES, cost,
     )  # fmt: skip
     return np.asarray(cost[0])
-
-
-def _repeats(kept: NDArray[np.float32], action: NDArray[np.float64]) -> bool:
-    """Say whether a disc and line is among those kept, with a target near this one."""
-    same = (kept[:, 0] == action[0]) & (kept[:, 1] == action[1])
-    away_m = np.hypot(kept[:, 2] - action[2], kept[:, 3] - action[3])
-    return bool((same & (away_m < _APART_M)).any())

@@ -31,8 +31,8 @@ Floats = NDArray[np.float64]
 _SURELY = 0.95
 #: Step through trees while actions are searched for and chosen.
 _WIDE_STEP_M = 2.5
-#: Lines are searched for on a lattice so many times wider.
-COARSER = 2.0
+#: Lines are searched for on a lattice so many times wider, and looked out for on a wider one.
+COARSER, WIDEST = 2.0, 4.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,21 +43,29 @@ class Sizes:
     ----------
     cell_m
         Spacing of the lies.
-    screening, choosing
-        Throws of a cloud in the first two sets; best powers of two.
-    searches
-        How often all lines and targets are gone through.
+    scouting, screening, choosing
+        Throws of a cloud for a first look straight on, in the first set that they are the first
+        of, and in the second; best powers of two.
     kept
         Lines kept of each disc.
     considered, best
-        Actions of a lie that go to the second set, and those of them that are iterated on.
+        Actions of a lie that go to the second set, a multiple of four, and those of them that
+        are iterated on.
     slack
         A line so many strokes dearer than the best of the first set is not looked at further.
     aside, promising
         How much dearer than the best a line may be going straight on, and still be tried to the
         side, or at all after a first look.
+    rarest, often, fewest
+        Expected throws in a play from 100 m² below which lies there are looked at from afar
+        only; from which on they get all ``considered`` actions; and the fewest that any gets.
+    crossed, crossed_at
+        So many targets are tried with every disc and line, from lies thrown from so often.
     nudged
         So many actions of a lie are tried with their targets moved.
+    deciding, decided, decided_at
+        So many flights from the tee, and fewer from lies that are less often thrown from, for
+        each of a lie's best offers, if it is thrown from at least so often in a play.
     pool, least
         Fresh flights from the tee, and at least from any lie that is come to.
     residual
@@ -65,16 +73,24 @@ class Sizes:
     """
 
     cell_m: float = 5.0
+    scouting: int = 16
     screening: int = 64
-    choosing: int = 256
-    searches: int = 1
+    choosing: int = 128
     kept: int = 3
     considered: int = 96
     best: int = 8
     slack: float = 0.06
     aside: float = 0.5
-    promising: float = 0.5
-    nudged: int = 6
+    promising: float = 0.3
+    rarest: float = 0.003
+    often: float = 0.2
+    fewest: int = 12
+    crossed: int = 3
+    crossed_at: float = 0.02
+    nudged: int = 3
+    deciding: int = 1024
+    decided: int = 8
+    decided_at: float = 0.05
     pool: int = 4096
     least: int = 64
     residual: float = 1e-3
@@ -82,8 +98,8 @@ class Sizes:
 
 FULL = Sizes()
 QUICK = Sizes(
-    screening=32, choosing=128, searches=1, kept=2, considered=64, best=6, slack=0.04, pool=2048,
-    least=32,
+    scouting=8, screening=32, choosing=128, kept=2, considered=48, best=6, slack=0.04,
+    promising=0.2, rarest=0.005, nudged=3, deciding=512, decided=6, pool=1024, least=32,
 )  # fmt: skip
 
 
@@ -93,8 +109,9 @@ class Problem:
 
     Parameters
     ----------
-    lattice, coarse
-        Where lies are valued, and the wider lattice on which lines are searched for.
+    lattice, coarse, wide
+        Where lies are valued, the wider lattice on which lines are searched for, and the widest
+        from which they are looked out for first.
     wind_rad
         Where the wind comes from, to the right of the line from tee to basket.
     prices
@@ -112,6 +129,7 @@ class Problem:
     ground: HoleGround
     lattice: Lattice
     coarse: Lattice
+    wide: Lattice
     wind_rad: float
     prices: Floats
     putt: Floats
@@ -193,6 +211,7 @@ def pose(
         ground=ground,
         lattice=Lattice.build(ground, cell_m),
         coarse=Lattice.build(ground, COARSER * cell_m),
+        wide=Lattice.build(ground, WIDEST * cell_m),
         wind_rad=math.radians(
             day.wind.from_deg - (ground.frame.bearing_deg if bearing_deg is None else bearing_deg)
         ),

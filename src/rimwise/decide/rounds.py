@@ -20,8 +20,9 @@ from rimwise.beliefs.fleet import Fleet
 from rimwise.beliefs.putting import PuttingModel
 from rimwise.decide.clouds import CHOOSING, SCREENING, Simulator
 from rimwise.decide.days import Day
+from rimwise.decide.deciding import decided
 from rimwise.decide.fresh import Valued, value_fresh
-from rimwise.decide.holes import Screened, choose, screen
+from rimwise.decide.holes import Screened, choose, offered, screen
 from rimwise.decide.offers import looked_at_again, offers_of
 from rimwise.decide.posing import FULL, Problem, Sizes, pose, sheltered
 from rimwise.decide.skies import Pair, all_pairs, fly_sky
@@ -36,6 +37,8 @@ _In = TypeVar("_In")
 _Out = TypeVar("_Out")
 #: Fresh sets of throws are numbered from here on.
 _FRESH = 1000
+#: Each hole has a number below this; sets that decide come so much later than those that tell.
+_APART = 2**20
 #: A hole of which only the length is known is played in each of these directions.
 _BEARINGS_DEG = (0.0, 90.0, 180.0, 270.0)
 
@@ -198,7 +201,12 @@ def _solve_day(
     screened = _side_by_side(simulator.threads, look, posed, said("searching hole", 0.08, 0.52))
     progress("flying the best of them again", 0.6)
     wider = fly_sky(
-        simulator, fleet, day, _pairs(screened), samples=sizes.choosing, draw_set=CHOOSING
+        simulator,
+        fleet,
+        day,
+        _pairs(posed, screened, sizes),
+        samples=sizes.choosing,
+        draw_set=CHOOSING,
     )
 
     def settle(n: int) -> tuple[float, Valued, NDArray[np.float32]]:
@@ -206,9 +214,14 @@ def _solve_day(
         chosen = choose(problem, wider, screened[n], sizes)
         chosen, tee = looked_at_again(problem, chosen, wider)
         # Holes draw apart, so that their errors do not add up over a round.
-        apart = _FRESH + zlib.crc32(posed[n][0].ref.encode()) % 2**20
+        apart = _FRESH + zlib.crc32(posed[n][0].ref.encode()) % _APART
+        offers = offers_of(chosen, tee)
+        promised = float(chosen.cost[-1])
+        chosen, offers = decided(
+            simulator, fleet, day, problem, chosen, wider, offers, sizes, draw_set=_APART + apart
+        )
         valued = value_fresh(simulator, fleet, day, problem, chosen, wider, sizes, draw_set=apart)
-        return float(chosen.cost[-1]), valued, offers_of(chosen, tee)
+        return promised, valued, offers
 
     settled = _side_by_side(
         simulator.threads, settle, range(len(posed)), said("choosing on hole", 0.75, 0.25)
@@ -216,12 +229,16 @@ def _solve_day(
     return [(screened[n], *settled[n]) for n in range(len(posed))]
 
 
-def _pairs(screened: Sequence[Screened]) -> list[Pair]:
-    """Return every disc and base line that is left anywhere."""
-    left = np.unique(
-        np.concatenate([one.actions[..., :2].reshape(-1, 2) for one in screened]), axis=0
-    )
-    return [(int(disc), int(base)) for disc, base in left if disc >= 0]
+def _pairs(
+    posed: Sequence[tuple[Hole, Problem]], screened: Sequence[Screened], sizes: Sizes
+) -> list[Pair]:
+    """Return every disc and base line that is to be chosen among anywhere."""
+    left = []
+    for (_, problem), one in zip(posed, screened, strict=True):
+        actions, often = offered(problem, one, sizes)
+        left.append(actions[often][..., :2].reshape(-1, 2))
+    pairs = np.unique(np.concatenate(left), axis=0)
+    return [(int(disc), int(base)) for disc, base in pairs if disc >= 0]
 
 
 def _side_by_side(

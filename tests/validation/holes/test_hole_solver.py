@@ -31,6 +31,7 @@ from hole_worlds import (
     world,
 )  # fmt: skip
 from rimwise.decide.clouds import CHOOSING
+from rimwise.decide.coming import Coming
 from rimwise.decide.holes import choose
 from rimwise.records.thrower import Hand
 
@@ -150,7 +151,8 @@ def test_another_disc_never_hurts() -> None:
     here = world(everything(), sizes=sizes)
     problem = here.problem()
     found = here.screened(problem, fine=True, prune=False)  # every disc's lines from every lie
-    found = replace(found, reached=problem.lattice.lies[:, :2])
+    lies = problem.lattice.lies
+    found = replace(found, coming=Coming(lies, np.full(len(lies), 1.0)))  # all are chosen for
     sky = here.sky(sizes.choosing, CHOOSING)
     masks = ([True, False, False], [True, True, False], [True, True, True])
     costs = [choose(problem, sky, found, sizes, discs=np.array(m)).cost for m in masks]
