@@ -6,7 +6,7 @@ BIN := $(VENV)/bin
 UV ?= uv
 PIP_INSTALL := $(BIN)/python -m pip install --quiet --disable-pip-version-check
 
-.PHONY: help setup demo test lint types imports check bench mutate reference calibrate prove serve docs lock clean
+.PHONY: help setup demo test lint types imports check bench mutate reference calibrate prove serve fuzz audit docs lock clean
 
 help: ## list the targets
 	@grep -E '^[a-z]+:.*## ' Makefile | sed -E 's/^([a-z]+):.*## /  make \1: /'
@@ -38,6 +38,15 @@ calibrate: $(VENV)/dev.stamp ## hold beliefs to 800 invented owners, a sampler a
 
 prove: $(VENV)/dev.stamp ## hold the hole solver to play by an independent simulator; ten minutes
 	$(BIN)/python tools/prove_holes.py
+
+fuzz: $(VENV)/safety.stamp ## change what is read, asked and typed at random; an hour and more
+	RIMWISE_FUZZ=long $(BIN)/python -m pytest -n 2 --dist worksteal \
+	    tests/unit/safety/test_fuzz_parsers.py tests/unit/cli/test_fuzz_commands.py \
+	    tests/unit/web/test_fuzz_pages.py
+	$(BIN)/python tools/fuzz.py --seconds 60
+
+audit: $(VENV)/safety.stamp ## ask for known faults of the locked packages; needs the network
+	$(BIN)/pip-audit --disable-pip --require-hashes --requirement requirements/run.txt
 
 check: lint types ## lint, layers and types
 
@@ -88,3 +97,8 @@ $(VENV)/dev.stamp: $(BIN)/python requirements/dev.txt pyproject.toml
 	$(PIP_INSTALL) --require-hashes -r requirements/dev.txt
 	$(PIP_INSTALL) --no-deps --no-build-isolation --editable .
 	touch $(VENV)/run.stamp $@
+
+# On top, for `make fuzz` and `make audit`; fuzzing with coverage is for Linux on x86-64.
+$(VENV)/safety.stamp: $(VENV)/dev.stamp requirements/safety.txt
+	$(PIP_INSTALL) --require-hashes -r requirements/safety.txt
+	touch $@
