@@ -30,7 +30,7 @@ from rimwise.web.sharing import Gate, Sharing
 from rimwise.web.starting import add_starting, is_empty
 from rimwise.web.working import Worker
 
-__all__ = ["build_app", "serve_on"]
+__all__ = ["build_app", "listening", "serve_on"]
 
 #: The sheet is one file with its style inside; it runs no script.
 _SHEET_POLICY = (
@@ -155,7 +155,7 @@ def serve_on(data: Path, port: int, sharing: Sharing | None, *, ready: Callable[
     import uvicorn
 
     places = ["127.0.0.1"] if sharing is None else ["127.0.0.1", sharing.address]
-    sockets = [_listening(place, port) for place in places]
+    sockets = [listening(place, port) for place in places]
     ready()
     # What a request says of the way it came is not believed: no proxy stands before us.
     settings = uvicorn.Config(
@@ -165,7 +165,14 @@ def serve_on(data: Path, port: int, sharing: Sharing | None, *, ready: Callable[
         uvicorn.Server(settings).run(sockets=sockets)
 
 
-def _listening(address: str, port: int) -> socket.socket:
+def listening(address: str, port: int) -> socket.socket:
+    """Return a socket that takes connections at an address of this computer.
+
+    Raises
+    ------
+    InputError
+        When the port is taken, or the address is not this computer's.
+    """
     try:
         return socket.create_server((address, port), backlog=128)
     except OSError as error:
