@@ -100,7 +100,7 @@ def changed_at_random(data: bytes, chance: random.Random) -> bytes:
     return changed(data, edits)
 
 
-def _demo(name: str, most: int = 1_500) -> bytes:
+def _demo(name: str, most: int = 600) -> bytes:
     """Return the first lines of a file of the demo."""
     data = (DEMO / name).read_bytes()
     return data[: data.rfind(b"\n", 0, most) + 1] if len(data) > most else data

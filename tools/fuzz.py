@@ -17,7 +17,7 @@ ROOT = Path(__file__).parent.parent
 KEPT = ROOT / "artefacts" / "fuzz"
 #: Compiled functions stay as they are.
 LEFT_ALONE = ["rimwise.flight.kernel", "rimwise.flight._steps", "rimwise.flight._jit"]
-LARGEST_BYTES = 8_192
+LARGEST_BYTES = 4_096
 #: A reader that takes longer, or more, is reported as broken.
 LONGEST_S = 20
 MOST_MB = 3_000

@@ -38,7 +38,7 @@ COOKIE = "rimwise_device"
 PLAIN_HTTP = (
     "This is plain http, without encryption: whoever can listen in on your network can read what "
     "is sent, and could act as your phone. Share on your own home network only, never on one of "
-    "strangers, and stop `rimwise serve` when you are done."
+    "strangers, and stop sharing when you are done."
 )
 #: Letters and digits that are not mistaken for each other; ten of them are 49 bits.
 _SIGNS = "23456789ABCDEFGHJKMNPQRSTVWXYZ"

@@ -69,6 +69,18 @@ def test_what_is_not_paired_sees_nothing(phone, path):
     assert "<nav" not in answer.text
 
 
+def test_what_may_be_fetched_unpaired_leads_nowhere_else(phone):
+    assert phone.get("/static/rimwise.css").status_code == 200
+    for path in (
+        "/static/%2e%2e/discs",
+        "/static/%2e%2e%2f%2e%2e/server.py",
+        "/static/%2fetc/passwd",
+    ):
+        answer = phone.get(path)
+        assert answer.status_code == 404
+        assert "NH 27" not in answer.text
+
+
 @pytest.mark.parametrize("path", ["/log/delete", "/start/example", "/devices/revoke", "/import"])
 def test_what_is_not_paired_changes_nothing(phone, season, path):
     before = contents(season)
