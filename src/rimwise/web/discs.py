@@ -102,7 +102,9 @@ def _disc_page(
     stale: Sequence[tuple[str, str, str]] = (),
     why: tuple[tuple[str, str], ...] = (),
 ) -> Response:
+    goes = [told.removesuffix(": goes") for told, _ in why if told.endswith(": goes")]
     return page(
         "disc", title=disc.id, status=409 if stale else 400 if errors else 200, fields=_FIELDS,
         typed=typed, version=version, errors=errors or {}, stale=stale, why=why, label=disc.label,
+        missed=[] if disc.status.available else goes,
     )  # fmt: skip

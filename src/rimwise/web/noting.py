@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import TYPE_CHECKING
 
@@ -221,6 +221,12 @@ def _round(store: Store, typed: _Typed, today: date) -> Sequence[Noted]:
         )  # fmt: skip
         for disc in lost:
             change_disc(store, disc, "status=lost", today)
+    if lost:
+        repair = (
+            f"Marked as lost: {', '.join(lost)}. To repair a carry from what you own, plan again "
+            "with 1 change at most."
+        )
+        noted = replace(noted, notices=(*noted.notices, repair))
     return [noted]
 
 
