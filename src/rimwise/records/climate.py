@@ -16,7 +16,7 @@ from itertools import pairwise
 
 from rimwise.errors import InputError, check_range
 from rimwise.records.conditions import Cover, Ground, ScenarioDay
-from rimwise.records.words import number
+from rimwise.records.words import check_short, number
 
 __all__ = [
     "COMPASS",
@@ -271,6 +271,7 @@ def months_in_words(text: str) -> tuple[int, ...]:
     InputError
         When a month cannot be told.
     """
+    check_short(text, "the list of months")
     said = re.sub(r"\s+(?:to|until|through)\s+|\s*[\u2013\u2014-]\s*", "-", text.strip().casefold())
     if said in ("", "all", "year"):
         return tuple(range(1, 13))

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from rimwise.errors import InputError
 from rimwise.records.evidence_words import LENGTH_UNITS_M, read_number
-from rimwise.records.words import Units
+from rimwise.records.words import Units, check_short
 
 __all__ = ["AlongAside", "OnMap", "lie_in"]
 
@@ -52,6 +52,7 @@ def lie_in(text: str, units: Units) -> AlongAside | OnMap:
     InputError
         When it is none of these.
     """
+    check_short(text, "the lie")
     said = text.strip().lower()
     if said == "tee":
         return AlongAside(0.0, 0.0)

@@ -18,6 +18,7 @@ from rimwise.records.evidence_words import (
     spin_in,
 )
 from rimwise.records.thrower import Style
+from rimwise.records.words import check_short
 
 __all__ = ["ThrowSaid", "check_said", "throw_in"]
 
@@ -90,6 +91,7 @@ def throw_in(text: str, assume: Assumptions | None = None) -> ThrowSaid:
     InputError
         When a part is not understood, is said twice, or a unit is missing.
     """
+    check_short(text, "the throw")
     reading = _Reading(text, Assumptions() if assume is None else assume)
     rest = " ".join(text.split())
     between = _SIDE_BETWEEN.search(rest)

@@ -21,6 +21,7 @@ __all__ = [
     "beaufort",
     "car_swap",
     "chance",
+    "check_short",
     "check_units",
     "date_words",
     "distance",
@@ -75,6 +76,24 @@ _FROM = (
     "from the left",
     "from ahead and the left",
 )
+
+
+#: More than anybody says of one throw; some readings take as long as the square of the length.
+LONGEST_SAID = 1_000
+
+
+def check_short(text: str, what: str) -> None:
+    """Refuse a sentence that is none.
+
+    Raises
+    ------
+    InputError
+        When it has more letters than :data:`LONGEST_SAID`.
+    """
+    if len(text) > LONGEST_SAID:
+        raise InputError(
+            f"{what} has {len(text):,} letters, more than the {LONGEST_SAID:,} read; say it shorter."
+        )
 
 
 def check_units(units: str) -> Units:

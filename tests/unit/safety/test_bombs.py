@@ -16,6 +16,9 @@ from rimwise.course.osm import course_from_osm
 from rimwise.course.pbf import course_from_pbf
 from rimwise.course.table import course_from_table
 from rimwise.errors import InputError
+from rimwise.records.climate import months_in_words
+from rimwise.records.lie_words import lie_in
+from rimwise.records.throw_words import throw_in
 from rimwise.store.exchange.conditions import read_conditions
 from rimwise.store.exchange.discs import read_discs, read_discs_csv
 from rimwise.store.exchange.evidence_scope import Scope
@@ -151,6 +154,14 @@ def test_hundreds_of_thousands_of_columns_are_refused(mark, name):
 def test_a_cell_without_end_is_refused(text):
     with pytest.raises(InputError, match=r"long\.csv"):
         read_discs_csv(text, "long.csv", NOTHING_KNOWN)
+
+
+@pytest.mark.parametrize("read", [throw_in, lambda text: lie_in(text, "m"), months_in_words])
+@pytest.mark.parametrize("letter", ["1", "\n", "a"])
+def test_a_sentence_without_end_is_refused_before_it_is_read(read, letter):
+    """These take as long as the square of the length: a form's megabyte would take days."""
+    with pytest.raises(InputError, match="say it shorter"):
+        read(f"60m {letter * 900_000}")
 
 
 @pytest.mark.parametrize(
