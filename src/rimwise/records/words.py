@@ -92,7 +92,8 @@ def check_short(text: str, what: str) -> None:
     """
     if len(text) > LONGEST_SAID:
         raise InputError(
-            f"{what} has {len(text):,} letters, more than the {LONGEST_SAID:,} read; say it shorter."
+            f"{what} has {len(text):,} letters, more than the {LONGEST_SAID:,} that are read; "
+            "say it shorter."
         )
 
 
