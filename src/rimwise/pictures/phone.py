@@ -26,6 +26,7 @@ from rimwise.records.words import (
     date_words,
     distance,
     wind_direction,
+    wind_speed,
 )
 
 __all__ = ["CAUTIONS", "MOST_BYTES", "phone_html"]
@@ -46,6 +47,12 @@ _COMPASS = (
     *("south", "south-west", "west", "north-west"),
 )
 _SEEN = tuple(wind_direction(45.0 * side) for side in range(8))
+#: The same where there is little room.
+_SHORT = tuple(f"from {side}" for side in ("N", "NE", "E", "SE", "S", "SW", "W", "NW"))
+_SEEN_SHORT = (
+    *("from ahead", "ahead, right", "from right", "behind, right"),
+    *("from behind", "behind, left", "from left", "ahead, left"),
+)
 
 
 @functools.cache
@@ -185,6 +192,14 @@ def _wind_words(hole: PhoneHole, wind: PhoneWind) -> str:
     return f"{wind.words} from the {_COMPASS[round(wind.from_deg / 45.0) % 8]}: {seen}"
 
 
+def _first(wind: PhoneWind, file: PhoneFile) -> str:
+    """Say a strength with its speed first, where there is little room: "6 m/s moderate breeze"."""
+    if wind.strength == 0:
+        return wind.words
+    speed = wind_speed(wind.speed_m_s, check_units(file.units))
+    return f"{speed} {wind.words.removesuffix(speed).strip()}"
+
+
 def _seen_deg(hole: PhoneHole, wind: PhoneWind) -> float:
     """Return where a wind comes from as seen from the tee; 0 is from the basket."""
     return (wind.from_deg - (hole.bearing_deg or 0.0)) % 360.0
@@ -217,10 +232,11 @@ def _data(file: PhoneFile, mapped: list[HoleMap]) -> str:
         "discs": [[disc.id, disc.label] for disc in file.discs],
         "bases": [[base.style, base.hyzer_deg, base.launch_deg] for base in file.bases],
         "winds": [
-            [wind.strength, round(wind.from_deg), wind.speed_m_s, wind.words]
+            [wind.strength, round(wind.from_deg), wind.speed_m_s, wind.words, _first(wind, file)]
             for wind in file.winds
         ],
         "sides": [f"from the {one}" for one in _COMPASS] if bearings else list(_SEEN),
+        "short": list(_SHORT if bearings else _SEEN_SHORT),
         "seen": list(_SEEN),
         "putts": [round(made, 3) for made in file.putts],
         "holes": [

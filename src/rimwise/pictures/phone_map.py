@@ -80,7 +80,7 @@ def hole_map(
     if hole.bearing_deg is not None:
         scene.north_arrow(aside - 30 * px, low_x - 26 * px, hole.bearing_deg, size_px=20)
     scene.key(-aside + 6 * px, low_x - (_STRIP_PX - 6) * px, key)
-    drawn = _throws(throws, (0.0, 0.0), px)
+    drawn = _throws(throws, (0.0, 0.0), px, aside)
     wind = _wind(wind_from_deg, aside, high_x, px)
     whole = scene.render().removesuffix("</svg>")
     return HoleMap(f'{whole}<g class="throws">{wind}{drawn}</g></svg>', px, aside, high_x)
@@ -101,7 +101,7 @@ def _ground_words(hole: PhoneHole, areas: Sequence[ShownArea], units: Units) -> 
 # -- what the script draws anew ----------------------------------------------------------------
 
 
-def _throws(throws: Sequence[PhoneThrow], lie: XY, px: float) -> str:
+def _throws(throws: Sequence[PhoneThrow], lie: XY, px: float, right: float) -> str:
     """Draw the middle throws, their landings and their numbers, the first on top."""
     parts = []
     for place, throw in reversed(list(enumerate(throws))):
@@ -111,8 +111,8 @@ def _throws(throws: Sequence[PhoneThrow], lie: XY, px: float) -> str:
         parts.append(f'<polyline points="{points}"{look}/>')
         parts += [_landing(place, dot, px) for dot in throw.dots_m]
     for place, throw in enumerate(throws):
-        x, y = -throw.centre_m[1], -throw.centre_m[0]
-        side = x + (14 if place % 2 else -14) * px
+        y = -throw.centre_m[0]
+        side = _beside(place, throw, px, right)
         look = Paint(CHOICES[place][0], "paper", 1.8).attributes()
         radius = coordinate(9 * px)
         parts.append(
@@ -121,6 +121,13 @@ def _throws(throws: Sequence[PhoneThrow], lie: XY, px: float) -> str:
             f' font-size="{coordinate(13 * px)}" font-weight="700" class="f-ink">{place + 1}</text>'
         )
     return "".join(parts)
+
+
+def _beside(place: int, throw: PhoneThrow, px: float, right: float) -> float:
+    """Return where a throw's number stands: beside its landings, left and right in turn."""
+    off = (throw.left_half_m + 12 * px) * (1 if place % 2 else -1)
+    most = right - 12 * px
+    return min(max(-throw.centre_m[1] + off, -most), most)
 
 
 def _path(lie: XY, throw: PhoneThrow) -> list[XY]:

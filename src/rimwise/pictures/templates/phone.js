@@ -208,8 +208,9 @@
     const look = place === 0 ? { class: `f-${paint}` } : stroke(paint, 1);
     return drawn("circle", { cx: -y, cy: -x, r: radius, ...look });
   };
-  const badge = (place, one, px) => {
-    const x = -one.centre[1] + (place % 2 ? 14 : -14) * px, y = -one.centre[0];
+  const badge = (place, one, [px, right]) => {
+    const off = (one.leftHalf + 12 * px) * (place % 2 ? 1 : -1), most = right - 12 * px;
+    const x = Math.min(Math.max(-one.centre[1] + off, -most), most), y = -one.centre[0];
     return [
       drawn("circle", { cx: x, cy: y, r: 9 * px, ...stroke(PAINTS[place][0], 1.8, null, "paper") }),
       drawn("text", {
@@ -242,7 +243,7 @@
       parts.push(drawn("polyline", { points, ...stroke(PAINTS[place][0], 2.6, PAINTS[place][1]) }));
       parts.push(...one.dots.map((dot) => landing(place, dot, px)));
     });
-    throws.forEach((one, place) => parts.push(...badge(place, one, px)));
+    throws.forEach((one, place) => parts.push(...badge(place, one, hole.map)));
     if (state.lie !== ON_TEE) parts.push(...spot(state.lie, "you", px));
     group.replaceChildren(...parts);
     const told = throws.map((one, n) =>
@@ -260,12 +261,14 @@
   };
   /** Take a place that was tapped or typed: where the disc came to rest, or where you lie. */
   const place = (at) => {
-    if (state.thrown) keepThrow(at);
-    else {
-      state.lie = at;
-      say(`Your lie: ${placeWords(at)}.`);
+    if (state.thrown) {
+      keepThrow(at);
+      return;
     }
+    state.lie = at;
+    say("");
     render();
+    sections[state.hole].querySelector(".where").scrollIntoView();
   };
 
   // -- the log ----------------------------------------------------------------------------------------
@@ -296,11 +299,12 @@
       if (course === data.course && holes[hole] && data.winds[wind]) {
         state.hole = hole;
         state.wind = wind;
+        return hole > 0;
       }
     } catch {
       state.kept = false;
     }
-    keep();
+    return false;
   };
   const say = (words) => { state.said = words; };
   const airOf = (from) => {
@@ -324,22 +328,26 @@
     });
     state.thrown = null;
     state.lie = rest;
-    say(`Kept: ${state.log.at(-1).words}. If you play on from elsewhere, tap that place.`);
-    keep();
+    kept(" If you play on from elsewhere, tap that place.");
   };
-  const keepPutt = (text, made) => {
-    const away = metres(text);
+  const keepPutt = (input, wrong, made) => {
+    const away = metres(input.value);
     if (away === null || away < 0.5 || away > 40) {
-      say(`A putt is ${distance(0.5)} to ${distance(40)} long; write its distance as in ${number(shown(6))}.`);
-    } else {
-      state.log.push({
-        kind: "putts", id: newId(), on: today(), away: away.toFixed(1), made: made ? 1 : 0, tried: 1,
-        air: airOf(null), words: `Putt from ${number(shown(away), 1)} ${data.units} ${made ? "made" : "missed"}`,
-      });
-      say(`Kept: ${state.log.at(-1).words}.`);
-      keep();
+      wrong.say(`A putt is ${number(shown(0.5), 1)} to ${distance(40)} long; write its distance as in ${number(shown(6))}.`);
+      return;
     }
+    state.log.push({
+      kind: "putts", id: newId(), on: today(), away: away.toFixed(1), made: made ? 1 : 0, tried: 1,
+      air: airOf(null), words: `Putt from ${number(shown(away), 1)} ${data.units} ${made ? "made" : "missed"}`,
+    });
+    kept();
+  };
+  /** Say what was just kept, where it is seen. */
+  const kept = (more = "") => {
+    say(`Kept: ${state.log.at(-1).words}.${more}`);
+    keep();
     render();
+    document.getElementById("asked").scrollIntoView();
   };
   const roundNow = () => state.log.findLast((one) =>
     one.kind === "round" && one.on === today() && one.course === data.course && !one.over);
@@ -357,9 +365,8 @@
     }
     round.scores[holes[state.hole].ref] = count;
     round.words = roundWords(round);
-    say(`Kept: ${count} on hole ${holes[state.hole].ref}. ${round.words}.`);
-    keep();
-    render();
+    state.log = [...state.log.filter((one) => one !== round), round];
+    kept();
   };
   const FIELDS = {
     throw: ["course", "hole", "disc", "along", "left", "style", "hyzer", "launch", "effort", "from", "air"],
@@ -382,9 +389,9 @@
 
   const bar = document.getElementById("bar");
   const holeSelect = choice(holes.map((hole) => `Hole ${hole.ref}`), 0, (n) => goTo(n));
-  const strengths = [...new Set(data.winds.map((wind) => wind[3]))];
-  const strengthSelect = choice(strengths.map(capital), 0, (n) => blow(n, sideSelect.selectedIndex));
-  const sideSelect = choice(data.sides, 0, (n) => blow(strengthSelect.selectedIndex, n));
+  const strengths = [...new Set(data.winds.map((wind) => wind[4]))];
+  const strengthSelect = choice(strengths, 0, (n) => blow(n, sideSelect.selectedIndex));
+  const sideSelect = choice(data.short, 0, (n) => blow(strengthSelect.selectedIndex, n));
   const blow = (strength, side) => {
     state.wind = strength === 0 ? 0 : 1 + 8 * (strength - 1) + side;
     say("");
@@ -414,6 +421,7 @@
       el("div", { class: "row" }, step("‹", "Hole before", -1), holeSelect, step("›", "Next hole", 1)),
       el("div", { class: "row" }, strengthSelect, sideSelect)));
     bar.hidden = false;
+    document.body.classList.add("live");
     document.getElementById("contents").hidden = true;
     document.getElementById("scripted").hidden = true;
     document.getElementById("log").hidden = false;
@@ -436,7 +444,7 @@
     state.thrown = thrown;
     say("");
     render();
-    document.getElementById("asked").scrollIntoView({ block: "nearest" });
+    document.getElementById("asked").scrollIntoView();
   };
 
   const whereWords = (hole, near) => {
@@ -461,10 +469,22 @@
     if (!thrown) return box;
     const name = data.discs[thrown.disc][1];
     box.append(
-      el("p", { class: "say" }, `${name}: where did it come to rest? Tap the map, or type it below.`),
-      ...typedPlace("Keep this throw"),
+      el("p", { class: "say" }, `${name}: where did it come to rest? Tap the map.`),
+      el("details", {}, el("summary", {}, "Type it instead"), ...typedPlace("Keep this throw")),
       button("Cancel", () => { state.thrown = null; say(""); render(); }));
     section.classList.add("asking");
+    return box;
+  };
+  /** What is wrong with what was typed, said beside it and leaving it as it is. */
+  const complaint = (...inputs) => {
+    const box = el("p", { class: "say", role: "alert", id: `w${Math.random().toString(36).slice(2)}` });
+    box.hidden = true;
+    box.say = (words) => {
+      box.textContent = words;
+      box.hidden = false;
+      inputs.forEach((input) => input.setAttribute("aria-describedby", box.id));
+      inputs[0].focus();
+    };
     return box;
   };
   const typedPlace = (words) => {
@@ -473,11 +493,12 @@
     const take = () => {
       const x = metres(out.value), y = metres(aside.value || "0");
       if (x === null || y === null || Math.abs(x) > 600 || y < 0 || y > 300) {
-        say(`Write how far out along the line from tee to basket, in ${data.units}, and how far aside, such as 60 and 5.`);
-        render();
+        wrong.say(`Write how far out along the line from tee to basket, in ${data.units}, and how far aside, such as 60 and 5.`);
       } else place([x, side.value === "0" ? y : -y]);
     };
+    const wrong = complaint(out, aside);
     return [
+      wrong,
       el("div", { class: "row" }, field(`Out from the tee, ${data.units}`, out),
         field(`Aside, ${data.units}`, aside), field("Side of the line", side)),
       button(words, take, true),
@@ -487,6 +508,7 @@
     const count = roundNow()?.scores[hole.ref] || 3;
     const away = Math.hypot(hole.length - state.lie[0], state.lie[1]);
     const puttAway = amount(away <= 30 ? number(shown(away), 1) : "");
+    const wrong = complaint(puttAway);
     const score = el("output", { "aria-live": "polite" }, String(count));
     const change = (by) => { score.textContent = String(Math.min(Math.max(Number(score.textContent) + by, 1), 30)); };
     const step = (words, label, by) => {
@@ -502,8 +524,9 @@
       el("details", {}, el("summary", {}, "I threw another disc"), field("Disc", other),
         button("Then it came to rest …", () => ask({ disc: Number(other.value), one: null, lie: state.lie }), true)),
       el("h3", {}, "Putt"),
+      wrong,
       el("div", { class: "row" }, field(`From, ${data.units}`, puttAway),
-        button("Made", () => keepPutt(puttAway.value, true)), button("Missed", () => keepPutt(puttAway.value, false))),
+        button("Made", () => keepPutt(puttAway, wrong, true)), button("Missed", () => keepPutt(puttAway, wrong, false))),
       el("h3", {}, `Score on hole ${hole.ref}`),
       el("div", { class: "row" }, step("−", "One fewer", -1),
         el("p", { style: "text-align:center;font-size:1.5rem" }, score), step("+", "One more", 1),
@@ -595,14 +618,16 @@
       ...throws.map((one, n) => card(one, n, [x, y], hole)));
     drawMap(section, hole, [x, y], throws);
     const figure = section.querySelector("figure");
-    figure.before(asked(section));
+    (state.thrown ? figure : section.querySelector(".where")).before(asked(section));
     figure.after(tools(hole));
     drawLog();
   };
 
   logTitle.tabIndex = -1;
-  recall();
+  const underWay = recall();
+  keep();
   buildBar();
   sections.forEach((section) => section.querySelector("svg").addEventListener("click", tapped));
   render();
+  if (underWay) window.scrollTo(0, bar.offsetTop); // in the middle of a round: on with it
 })();
