@@ -9,9 +9,9 @@ from rimwise.beliefs.fleet import Fleet, build_fleet
 from rimwise.beliefs.putting import PuttingModel
 from rimwise.decide.clouds import CHOOSING, SCREENING, Simulator
 from rimwise.decide.days import Day, DayWind
-from rimwise.decide.fresh import Valued, value_fresh
-from rimwise.decide.holes import Chosen, Screened, choose, screen
+from rimwise.decide.holes import Screened, screen
 from rimwise.decide.posing import Problem, Sizes, pose, sheltered
+from rimwise.decide.rounds import Settled, settle_hole
 from rimwise.decide.skies import all_pairs, fly_sky
 from rimwise.flight.printed import Printed
 from rimwise.records.assumptions import Assumptions
@@ -142,14 +142,14 @@ class World:
         lattice = problem.lattice if fine else None
         return screen(problem, sky, self.sizes, prune=prune, lattice=lattice)
 
-    def solved(self, *, prune: bool = True, fine: bool = False) -> tuple[Chosen, Valued]:
+    def solved(self, *, prune: bool = True, fine: bool = False) -> Settled:
         problem = self.problem()
         found = self.screened(problem, prune=prune, fine=fine)
         sky = self.sky(self.sizes.choosing, CHOOSING)
-        chosen = choose(problem, sky, found, self.sizes)
-        return chosen, value_fresh(
-            self.simulator, self.fleet, self.here, problem, chosen, sky, self.sizes
-        )
+        return settle_hole(
+            self.simulator, self.fleet, self.here, self.course.holes[0], problem, found, sky,
+            self.sizes,
+        )  # fmt: skip
 
 
 def world(

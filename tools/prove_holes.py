@@ -21,10 +21,9 @@ from pathlib import Path
 from rimwise.app.planning import Prepared, prepare
 from rimwise.decide.clouds import CHOOSING, SCREENING
 from rimwise.decide.days import Day, days_of
-from rimwise.decide.fresh import value_fresh
-from rimwise.decide.holes import Screened, choose, screen
+from rimwise.decide.holes import Screened, screen
 from rimwise.decide.posing import FULL, Problem, Sizes, pose
-from rimwise.decide.rounds import solve_holes
+from rimwise.decide.rounds import settle_hole, solve_holes
 from rimwise.decide.skies import all_pairs, fly_sky
 from rimwise.demo.scenario import bring_demo
 from rimwise.store.opening import open_store
@@ -34,8 +33,6 @@ from forward_play import Player, play
 
 #: What a hole and a round may differ by, besides three standard errors.
 HOLE_STROKES, ROUND_STROKES = 0.03, 0.1
-#: Draw sets that nothing else uses.
-_OTHER = 30
 
 
 def main() -> int:
@@ -114,13 +111,13 @@ def tables(ready: Prepared, day: Day, ref: str) -> None:
         )  # fmt: skip
 
     def told(problem: Problem, found: Screened, sizes: Sizes, wider=second) -> str:
-        chosen = choose(problem, wider, found, sizes)
-        valued = value_fresh(
-            ready.simulator, ready.fleet, day, problem, chosen, wider, sizes, draw_set=_OTHER
+        settled = settle_hole(
+            ready.simulator, ready.fleet, day, problem.hole, problem, found, wider, sizes
         )
+        valued, promised = settled.valued, settled.promised
         return (
-            f"{valued.strokes:.4f} ± {valued.strokes_se:.4f} | {float(chosen.cost[-1]):.4f} "
-            f"| {valued.strokes - float(chosen.cost[-1]):+.4f} |"
+            f"{valued.strokes:.4f} ± {valued.strokes_se:.4f} | {promised:.4f} "
+            f"| {valued.strokes - promised:+.4f} |"
         )
 
     print(f"\n| hole {ref} | told | on the choosing throws | too good by |\n|---|---|---|---|")
@@ -132,7 +129,7 @@ def tables(ready: Prepared, day: Day, ref: str) -> None:
         print(
             f"| lies {cell_m:.0f} m | {told(other, screen(other, first, FULL), FULL)}", flush=True
         )
-    for choosing in (32, 64, 128, 512):
+    for choosing in (32, 64, 256, 512):
         wider = sky(choosing, CHOOSING)
         print(f"| chosen on {choosing} | {told(usual, found, FULL, wider)}", flush=True)
     whole = screen(usual, first, FULL, prune=False)

@@ -2,22 +2,27 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 from rimwise.app.asking import load_asked, stands_for, wishes_for
 from rimwise.app.box import pick, positions
-from rimwise.app.planning import prepare
+from rimwise.app.planning import Prepared, prepare
 from rimwise.app.reports import load_plan
 from rimwise.beliefs.fleet import Fleet
 from rimwise.decide.certify import Certificate, Change, certify
-from rimwise.decide.days import days_of
+from rimwise.decide.days import Day, days_of
 from rimwise.decide.demand import Demand, Progress, build_demand
+from rimwise.decide.on_holes import hold_on_holes
 from rimwise.decide.wanted import with_more
 from rimwise.errors import InputError
 from rimwise.records import words
 from rimwise.store.store import Store
 
-__all__ = ["CertifyReport", "ChangeTold", "certify_plan"]
+__all__ = ["CertifyReport", "ChangeTold", "HolesTold", "certify_plan"]
+
+#: Single changes that are solved on every hole, and holes named where the carry misses most.
+_ON_HOLES, _HARDEST = 3, 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,6 +34,28 @@ class ChangeTold:
     saves: float
     saves_se: float
     better: bool
+
+
+@dataclass(frozen=True, slots=True)
+class HolesTold:
+    """Strokes a round on the real holes, each set of discs with a policy of its own.
+
+    Parameters
+    ----------
+    carry, everything
+        Strokes with the carry, and what everything owned would save; with one error each.
+    hardest
+        (hole, strokes dearer than with everything, error) where that is plainest.
+    changes
+        Single changes: what each saves.
+    """
+
+    carry: float
+    carry_se: float
+    everything: float
+    everything_se: float
+    hardest: tuple[tuple[str, float, float], ...]
+    changes: tuple[ChangeTold, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,14 +74,22 @@ class CertifyReport:
     against_se: float
     changes: tuple[ChangeTold, ...]
     sentences: tuple[str, ...]
+    holes: HolesTold | None = None
 
 
 def certify_plan(
     store: Store,
     conditions: str | None = None,
     progress: Progress = lambda _what, _share: None,
+    *,
+    holes: bool = False,
 ) -> CertifyReport:
     """Choose a planned carry again by its own policy, and solve its best changes for themselves.
+
+    Parameters
+    ----------
+    holes
+        Also solve every hole anew with the carry, with everything, and with the best changes.
 
     Raises
     ------
@@ -90,7 +125,72 @@ def certify_plan(
         putting=positions(store, ready.fleet, [asked.putting] if asked.putting else []),
         progress=progress,
     )
-    return _report(plan.conditions, ready.fleet, found)
+    report = _report(plan.conditions, ready.fleet, found)
+    if not holes:
+        return report
+    kept = positions(store, ready.fleet, [asked.putting] if asked.putting else [])
+    told = _on_holes(ready, days, found, kept, progress)
+    return replace(report, holes=told, sentences=(*report.sentences, *_holes_words(told)))
+
+
+def _on_holes(
+    ready: Prepared,
+    days: Sequence[Day],
+    found: Certificate,
+    putting: Sequence[int],
+    progress: Progress,
+) -> HolesTold:
+    changes = found.changes[:_ON_HOLES]
+    sets = [set(found.chosen), set(range(len(ready.fleet)))]
+    sets += [{*found.chosen, *_some(change.into)} - {*_some(change.out)} for change in changes]
+    thrown = [sorted(discs - set(putting)) for discs in sets]
+    carry, everything, *changed = hold_on_holes(
+        ready.simulator, ready.fleet, days, ready.course, ready.putting, ready.assume, thrown,
+        progress=progress,
+    )  # fmt: skip
+    solved = [
+        replace(change, saves=-held.dearer, saves_se=held.dearer_se)
+        for change, held in zip(changes, changed, strict=True)
+    ]
+    dearer = [(ref, -gain, error) for ref, gain, error in everything.by_hole]
+    dearer.sort(key=lambda hole: hole[1], reverse=True)
+    return HolesTold(
+        carry.strokes, carry.strokes_se, -everything.dearer, everything.dearer_se,
+        tuple(hole for hole in dearer if hole[1] > 2.0 * hole[2])[:_HARDEST],
+        tuple(_told(ready.fleet, change) for change in solved),
+    )  # fmt: skip
+
+
+def _some(disc: int | None) -> tuple[int, ...]:
+    return () if disc is None else (disc,)
+
+
+def _holes_words(told: HolesTold) -> list[str]:
+    """Say what came of it; policies are the best that were found, so small gains are no promise."""
+    strokes = words.strokes(told.carry, told.carry_se)
+    saved = (
+        f"{words.number(told.everything, 2)}, give or take {words.number(told.everything_se, 2)}"
+    )
+    first = (
+        f"Every hole solved for itself with these discs alone: {strokes}, a round. Everything you "
+        f"own would save {saved}."
+    )
+    said = [first]
+    if told.hardest:
+        where = words.joined(
+            [f"hole {ref} ({words.number(more, 2)})" for ref, more, _ in told.hardest]
+        )
+        said.append(f"The carry misses most on {where}.")
+    better = [change for change in told.changes if change.better]
+    if better:
+        best = max(better, key=lambda change: change.saves)
+        said.append(
+            f"On these holes {_change_words(best)} saves {words.number(best.saves, 2)}, give or "
+            f"take {words.number(best.saves_se, 2)}; part of that can be the luck of the search."
+        )
+    elif told.changes:
+        said.append("There, too, none of the changes saves more than two of its errors.")
+    return said
 
 
 def _report(conditions: str, fleet: Fleet, found: Certificate) -> CertifyReport:

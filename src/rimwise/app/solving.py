@@ -28,7 +28,8 @@ from rimwise.decide.days import Day, days_of
 from rimwise.decide.fresh import Policy
 from rimwise.decide.posing import FULL, QUICK, pose
 from rimwise.decide.rounds import Progress, solve_holes
-from rimwise.decide.solved import Pool, SolvedDay, SolvedHole, light_sky, solved_of
+from rimwise.decide.skies import light_sky
+from rimwise.decide.solved import Pool, SolvedDay, SolvedHole, solved_of
 from rimwise.errors import InputError
 from rimwise.records.assumptions import Assumptions
 from rimwise.records.conditions import Conditions

@@ -73,12 +73,20 @@ def rule(context: typer.Context, conditions: _Conditions = None, as_json: _Json 
     emit(report, as_json, lambda: _say_all((*report.sentences, report.words)))
 
 
-def certify(context: typer.Context, conditions: _Conditions = None, as_json: _Json = False) -> None:
+def certify(
+    context: typer.Context,
+    conditions: _Conditions = None,
+    holes: Annotated[
+        bool,
+        typer.Option("--holes", help="Also solve every hole anew with the carry and its changes."),
+    ] = False,
+    as_json: _Json = False,
+) -> None:
     """Hold a planned carry against its best changes, each solved for itself: takes minutes."""
     from rimwise.app.certifying import certify_plan
 
     with progress_bar(quiet=as_json) as progress, session_of(context).store() as store:
-        report = certify_plan(store, conditions, progress)
+        report = certify_plan(store, conditions, progress, holes=holes)
     emit(report, as_json, lambda: _say_all(report.sentences))
 
 

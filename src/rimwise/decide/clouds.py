@@ -13,6 +13,7 @@ import math
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -30,7 +31,7 @@ from rimwise.flight.fly import COARSE_STEP_S, STEP_S, fly_many
 from rimwise.flight.release import ReleaseArrays
 from rimwise.flight.wind import WindArrays
 from rimwise.records.assumptions import Assumptions
-from rimwise.records.thrower import Thrower
+from rimwise.records.thrower import Line, Thrower
 
 __all__ = ["CHOOSING", "REPORTING", "SCREENING", "Clouds", "Draws", "Simulator", "Throws"]
 
@@ -424,17 +425,17 @@ class Simulator:
         self, base: NDArray[np.intp], effort: NDArray[np.float64]
     ) -> NDArray[np.float64]:
         """Return the scatter factor of each throw; linear in effort, so two ends suffice."""
-        ends = np.array(
-            [
-                [
-                    line_scatter_factor(self.thrower.stock, b.line(e), self.assume)
-                    for e in (0.3, 1.0)
-                ]
-                for b in self.bases
-            ]
-        )
+        ends = _scatter_ends(self.bases, self.thrower.stock, self.assume)
         share = (effort - 0.3) / 0.7
         return np.asarray(ends[base, 0] + share * (ends[base, 1] - ends[base, 0]))
+
+
+@lru_cache(maxsize=16)
+def _scatter_ends(bases: tuple[Base, ...], stock: Line, assume: Assumptions) -> NDArray[np.float64]:
+    """Return the scatter factor of every base at 30 % and at full effort, (base, 2)."""
+    return np.array(
+        [[line_scatter_factor(stock, b.line(e), assume) for e in (0.3, 1.0)] for b in bases]
+    )
 
 
 #: A slip leaves with this share of the speed and this much extra heading spread. Memory.

@@ -18,6 +18,8 @@ Cap = tuple[Table, float]
 """A criterion and the most it may come to, offset left out."""
 
 _EQUAL = 1e-12
+#: Steps looked at one by one, the best first; rounding makes more than one or two of them rare.
+_TRIED = 10
 
 
 def within(caps: tuple[Cap, ...], chosen: tuple[int, ...]) -> bool:
@@ -29,20 +31,53 @@ def improve(
     table: Table, rules: Rules, caps: tuple[Cap, ...], start: tuple[int, ...]
 ) -> tuple[int, ...]:
     """Add, drop or swap the best single disc until nothing improves ``table``."""
-    held, value = start, table.value(start)
+    held = start
     while True:
-        found, best = held, value - _EQUAL * max(1.0, abs(value))
-        for kept in ((), *((disc,) for disc in held)):
-            base = tuple(disc for disc in held if disc not in kept)
-            if base and rules.allow(base) and within(caps, base) and table.value(base) < best:
-                found, best = base, table.value(base)
-            totals = np.where(_allowed(rules, caps, base), table.value_with_each(base), np.inf)
-            disc = int(totals.argmin())
-            if totals[disc] < best:
-                found, best = tuple(sorted((*base, disc))), float(totals[disc])
-        if found == held:
+        found = _best_step(table, rules, caps, held)
+        if found is None:
             return held
-        held, value = found, table.value(found)
+        held = found
+
+
+def _best_step(
+    table: Table, rules: Rules, caps: tuple[Cap, ...], held: tuple[int, ...]
+) -> tuple[int, ...] | None:
+    """Return the best set that is one disc away, if it is better.
+
+    One pass values all of them to rounding; the set that is taken is valued and checked by itself.
+    """
+    value = table.value(held)
+    enough = value - _EQUAL * max(1.0, abs(value))
+    added, dropped, swapped = table.exchanged(held)
+    totals = np.vstack([added, swapped])
+    fits = np.array(
+        [rules.allow_each(base) for base in (held, *(_without(held, disc) for disc in held))]
+    )
+    for earlier, most in caps:
+        with_each, _, without = earlier.exchanged(held)
+        fits &= np.vstack([with_each, without]) <= most + _EQUAL * max(1.0, abs(most))
+    totals[~fits] = np.inf
+    steps = [
+        (float(total), _without(held, disc))
+        for disc, total in zip(held, dropped, strict=True)
+        if len(held) > 1 and total < value
+    ]
+    for place in np.argsort(totals, axis=None, kind="stable").tolist():
+        row, disc = divmod(place, totals.shape[1])
+        if totals[row, disc] >= value:
+            break
+        base = held if row == 0 else _without(held, held[row - 1])
+        steps.append((float(totals[row, disc]), tuple(sorted((*base, disc)))))
+        if len(steps) > len(held) + _TRIED:
+            break
+    for _, found in sorted(steps, key=lambda step: step[0]):
+        if rules.allow(found) and within(caps, found) and table.value(found) < enough:
+            return found
+    return None
+
+
+def _without(held: tuple[int, ...], disc: int) -> tuple[int, ...]:
+    return tuple(other for other in held if other != disc)
 
 
 def tidy(

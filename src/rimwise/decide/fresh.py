@@ -41,8 +41,8 @@ MOST_STROKES = 15
 _RAREST = 2e-4
 #: Points of a flight followed through trees and back to where it left the bounds.
 _PATH_POINTS = 17
-#: Secants that find where a disc meets sloping ground, and their longest step.
-_LEVEL_ROUNDS, _LEVEL_STEP_M = 4, 3.0
+#: Secants that find where a disc meets sloping ground, their longest step, and how well.
+_LEVEL_ROUNDS, _LEVEL_STEP_M, _LEVEL_M = 4, 3.0, 0.01
 _MOST_SWEEPS = 200
 #: Step through trees.
 _STEP_M = 1.0
@@ -235,17 +235,24 @@ def first_visits(problem: Problem, chosen: Chosen) -> Floats:
     return visits
 
 
-def drawn_for(counts: NDArray[np.int64], lies: NDArray[np.intp], pool: int) -> NDArray[np.intp]:
+def drawn_for(
+    counts: NDArray[np.int64],
+    lies: NDArray[np.intp],
+    pool: int,
+    first: NDArray[np.int64] | None = None,
+) -> NDArray[np.intp]:
     """Say which draw of the pool each flight uses: those of every lie begin elsewhere.
 
     Parameters
     ----------
     counts, lies
         (action,) flights of each action, and the number of the lie it is thrown from.
+    first
+        (action,) draws of its lie that are passed over.
     """
+    begin = lies * _OFFSET + (0 if first is None else first)
     spans = [
-        (np.arange(n) + lie * _OFFSET) % pool
-        for n, lie in zip(counts.tolist(), lies.tolist(), strict=True)
+        (np.arange(n) + b) % pool for n, b in zip(counts.tolist(), begin.tolist(), strict=True)
     ]
     return np.concatenate(spans).astype(np.intp)
 
@@ -405,6 +412,8 @@ def _meeting_level(rise: Callable[[Floats], Floats], count: int) -> Floats:
     level = before + wrong_before
     for _ in range(_LEVEL_ROUNDS):
         wrong = rise(level) - level
+        if np.abs(wrong).max() < _LEVEL_M:
+            break
         change = wrong_before - wrong
         steady = np.abs(change) > 1e-9
         share = np.divide(wrong, change, out=np.zeros(count), where=steady)

@@ -134,6 +134,7 @@ class Proof:
         self._best = self._table.value(self._chosen) / self._scale
         self._program.changeRowBounds(0, 1.0, float(limit))
         self._rules_now = rules
+        self._rounded: set[tuple[int, ...]] = set()
         bound = self._search(node_limit)
         return self._chosen, min(bound, self._best) * self._scale
 
@@ -271,6 +272,7 @@ class Proof:
         if whole or not open_still:
             self._closed = min(self._closed, bound)
             return None
+        self._round(x)
         self._numbers += 1
         reduced = np.array(solution.col_dual)[:discs]
         return _Node(bound, self._numbers, low, high, x, reduced)
@@ -316,6 +318,19 @@ class Proof:
             if within(self._caps, chosen):
                 chosen = improve(self._table, self._rules_now, self._caps, chosen)
             self._chosen, self._best = chosen, self._table.value(chosen) / self._scale
+
+    def _round(self, x: Array) -> None:
+        """Try the discs that a fractional solution likes best, improved by exchange."""
+        likes = np.argsort(-x, kind="stable")[: self._rules_now.limit]
+        chosen = tuple(sorted(likes[x[likes] > _EXACT].tolist()))
+        if not chosen or chosen in self._rounded:
+            return
+        self._rounded.add(chosen)
+        if self._rules_now.allow(chosen) and within(self._caps, chosen):
+            chosen = improve(self._table, self._rules_now, self._caps, chosen)
+            value = self._table.value(chosen) / self._scale
+            if value < self._best:
+                self._chosen, self._best = chosen, value
 
     def _drop_slack_cuts(self) -> None:
         """Forget cuts that do not bind; the basis stays valid, and they can be found again."""

@@ -10,8 +10,8 @@ import math
 import zlib
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
-from typing import TypeVar
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -25,11 +25,14 @@ from rimwise.decide.fresh import Valued, value_fresh
 from rimwise.decide.holes import Screened, choose, offered, screen
 from rimwise.decide.offers import looked_at_again, offers_of
 from rimwise.decide.posing import FULL, Problem, Sizes, pose, sheltered
-from rimwise.decide.skies import Pair, all_pairs, fly_sky
+from rimwise.decide.skies import Pair, all_pairs, fly_sky, light_sky
 from rimwise.records.assumptions import Assumptions
 from rimwise.records.courses import Course, Hole
 
-__all__ = ["HoleDay", "HolePlan", "Progress", "solve_holes"]
+if TYPE_CHECKING:
+    from rimwise.decide._holes import Sky
+
+__all__ = ["HoleDay", "HolePlan", "Progress", "Settled", "settle_hole", "solve_holes"]
 
 #: Called with what is being done and the share that is finished; raising stops the work.
 Progress = Callable[[str, float], None]
@@ -151,11 +154,11 @@ def solve_holes(
         ]  # fmt: skip
         part = _part(progress, day, number, len(work))
         found = _solve_day(simulator, fleet, day, posed, sizes, part)
-        for (hole, _), (screened, promised, valued, offers) in zip(posed, found, strict=True):
+        for (hole, _), (screened, settled) in zip(posed, found, strict=True):
             share = day.share / len(bearings)
             counted = screened.looked, screened.priced, screened.possible
-            one = HoleDay(hole, day, share, valued, promised, offers, *counted)
-            solved[hole.ref].append(one)
+            told = settled.valued, settled.promised, settled.offers
+            solved[hole.ref].append(HoleDay(hole, day, share, *told, *counted))
     progress("done", 1.0)
     return tuple(HolePlan(hole, tuple(solved[hole.ref])) for hole in asked)
 
@@ -185,7 +188,7 @@ def _solve_day(
     posed: Sequence[tuple[Hole, Problem]],
     sizes: Sizes,
     progress: Progress,
-) -> list[tuple[Screened, float, Valued, NDArray[np.float32]]]:
+) -> list[tuple[Screened, Settled]]:
     progress("flying every disc", 0.0)
     sky = fly_sky(
         simulator, fleet, day, all_pairs(simulator, fleet), samples=sizes.screening,
@@ -209,24 +212,57 @@ def _solve_day(
         draw_set=CHOOSING,
     )
 
-    def settle(n: int) -> tuple[float, Valued, NDArray[np.float32]]:
-        problem = posed[n][1]
-        chosen = choose(problem, wider, screened[n], sizes)
-        chosen, tee = looked_at_again(problem, chosen, wider)
-        # Holes draw apart, so that their errors do not add up over a round.
-        apart = _FRESH + zlib.crc32(posed[n][0].ref.encode()) % _APART
-        offers = offers_of(chosen, tee)
-        promised = float(chosen.cost[-1])
-        chosen, offers = decided(
-            simulator, fleet, day, problem, chosen, wider, offers, sizes, draw_set=_APART + apart
-        )
-        valued = value_fresh(simulator, fleet, day, problem, chosen, wider, sizes, draw_set=apart)
-        return promised, valued, offers
+    def settle(n: int) -> Settled:
+        hole, problem = posed[n]
+        return settle_hole(simulator, fleet, day, hole, problem, screened[n], wider, sizes)
 
     settled = _side_by_side(
         simulator.threads, settle, range(len(posed)), said("choosing on hole", 0.75, 0.25)
     )
-    return [(screened[n], *settled[n]) for n in range(len(posed))]
+    return list(zip(screened, settled, strict=True))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Settled:
+    """A policy and its worth; the fields are those of :class:`HoleDay`."""
+
+    promised: float
+    valued: Valued
+    offers: NDArray[np.float32]
+
+
+def settle_hole(
+    simulator: Simulator,
+    fleet: Fleet,
+    day: Day,
+    hole: Hole,
+    problem: Problem,
+    screened: Screened,
+    sky: Sky,
+    sizes: Sizes,
+) -> Settled:
+    """Choose on the second set of throws, decide on a third, and value on a fourth.
+
+    Parameters
+    ----------
+    day
+        With the wind as it blows on this hole.
+    sky
+        The second set, with every pair that :func:`rimwise.decide.holes.offered` leaves.
+    """
+    chosen = choose(problem, sky, screened, sizes)
+    chosen, tee = looked_at_again(problem, chosen, sky)
+    promised = float(chosen.cost[-1])
+    # Holes draw apart, so that their errors do not add up over a round.
+    apart = _FRESH + zlib.crc32(hole.ref.encode()) % _APART
+    chosen, offers = decided(
+        simulator, fleet, day, problem, chosen, sky, offers_of(chosen, tee), sizes,
+        draw_set=_APART + apart,
+    )  # fmt: skip
+    valued = value_fresh(simulator, fleet, day, problem, chosen, sky, sizes, draw_set=apart)
+    # What aims is kept; the throws themselves would take hundreds of megabytes a day.
+    policy = replace(valued.policy, sky=light_sky(sky.middles, sky.pair))
+    return Settled(promised, replace(valued, policy=policy), offers)
 
 
 def _pairs(

@@ -20,7 +20,7 @@ from rimwise.flight.fly import COARSE_STEP_S
 if TYPE_CHECKING:
     from rimwise.decide._holes import Sky
 
-__all__ = ["Pair", "all_pairs", "fly_sky"]
+__all__ = ["Pair", "all_pairs", "fly_sky", "light_sky"]
 
 #: A disc and a base line.
 Pair = tuple[int, int]
@@ -77,6 +77,20 @@ def fly_sky(
     mean = points.mean(axis=-1, dtype=np.float64)
     middles = np.concatenate([mean[..., 0:2] + mean[..., 2:4], mean[..., 4:6]], axis=-1)
     return Sky(points, np.ascontiguousarray(middles), curves, index, draws.nerve)
+
+
+def light_sky(middles: NDArray[np.float64], pair: NDArray[np.int64]) -> Sky:
+    """Return a sky that aims but holds no throws: (pair, direction, effort, 4) and (disc, base)."""
+    from rimwise.decide._holes import CHANNELS, CURVE, Sky
+
+    rows, directions, efforts, _ = middles.shape
+    return Sky(
+        np.empty((rows, directions, efforts, CHANNELS, 0), dtype=np.float32),
+        middles,
+        np.zeros((rows, directions, efforts, CURVE, 3)),
+        pair,
+        np.empty(0),
+    )
 
 
 def _fly_grid(

@@ -18,12 +18,13 @@ from rimwise.decide.days import Day
 from rimwise.decide.fresh import Policy
 from rimwise.decide.posing import Problem
 from rimwise.decide.rounds import HoleDay, HolePlan
+from rimwise.decide.skies import light_sky
 from rimwise.records.courses import Hole
 
 if TYPE_CHECKING:
     from rimwise.decide._holes import Sky
 
-__all__ = ["CHOOSES", "REPORTS", "Pool", "SolvedDay", "SolvedHole", "light_sky", "solved_of"]
+__all__ = ["CHOOSES", "REPORTS", "Pool", "SolvedDay", "SolvedHole", "solved_of"]
 
 Floats = NDArray[np.float64]
 
@@ -66,7 +67,7 @@ class SolvedDay:
     share
         Of the rounds played on such a day.
     policy
-        What to do from any lie, with :func:`light_sky`.
+        What to do from any lie, with :func:`rimwise.decide.skies.light_sky`.
     cost
         (lie,) strokes-to-finish by a throw as valued on fresh throws.
     offers
@@ -145,20 +146,6 @@ def solved_of(simulator: Simulator, fleet: Fleet, plan: HolePlan) -> SolvedHole:
         choosing=_pool(simulator, fleet, discs, CHOOSES, _CHOOSING_SET),
         reporting=_pool(simulator, fleet, discs, REPORTS, _REPORTING_SET),
         strokes_se=plan.strokes_se,
-    )
-
-
-def light_sky(middles: Floats, pair: NDArray[np.int64]) -> Sky:
-    """Return a sky that aims but holds no throws: (pair, direction, effort, 4) and (disc, base)."""
-    from rimwise.decide._holes import CHANNELS, CURVE, Sky
-
-    rows, directions, efforts, _ = middles.shape
-    return Sky(
-        np.empty((rows, directions, efforts, CHANNELS, 0), dtype=np.float32),
-        middles,
-        np.zeros((rows, directions, efforts, CURVE, 3)),
-        pair,
-        np.empty(0),
     )
 
 

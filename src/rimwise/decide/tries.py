@@ -29,7 +29,8 @@ from rimwise.decide.fresh import (
 )
 from rimwise.decide.lattice import RESTRICTED
 from rimwise.decide.lines import EFFORTS
-from rimwise.decide.solved import Pool, SolvedDay, SolvedHole, light_sky
+from rimwise.decide.skies import light_sky
+from rimwise.decide.solved import Pool, SolvedDay, SolvedHole
 from rimwise.flight.fly import COARSE_STEP_S
 
 __all__ = ["AimedLine", "Tries", "aim", "aimed_in", "middle_path", "reflown", "tried", "try_lines"]

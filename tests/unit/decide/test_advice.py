@@ -24,7 +24,7 @@ from rimwise.decide.advice import (
     shortlist,
 )
 from rimwise.decide.fresh import Policy
-from rimwise.decide.solved import light_sky
+from rimwise.decide.skies import light_sky
 from rimwise.decide.tries import aimed_in, reflown, try_lines
 from rimwise.errors import InputError
 from rimwise.records.thrower import Hand

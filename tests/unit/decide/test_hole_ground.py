@@ -156,7 +156,7 @@ def test_each_kind_of_lie_has_its_own_limits():
 
 def test_policies_keep_to_the_limits_of_their_lies():
     here = world(marked(), sizes=TINY)
-    _, valued = here.solved()
+    valued = here.solved().valued
     policy, lies = valued.policy, valued.policy.problem.lattice.lies
     actions, aims = policy.aimed(lies, np.arange(len(lies)))
     launch = np.array([here.simulator.bases[int(b)].launch_deg for b in actions[:, 1]])

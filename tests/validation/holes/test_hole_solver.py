@@ -32,6 +32,7 @@ from hole_worlds import (
 )  # fmt: skip
 from rimwise.decide.clouds import CHOOSING
 from rimwise.decide.coming import Coming
+from rimwise.decide.fresh import Valued
 from rimwise.decide.holes import choose
 from rimwise.records.thrower import Hand
 
@@ -42,9 +43,10 @@ SAME_STROKES = 2e-3
 
 
 @pytest.fixture(scope="module")
-def full_hole() -> tuple[World, object, object]:
+def full_hole() -> tuple[World, float, Valued]:
     here = world(everything())
-    return here, *here.solved()
+    settled = here.solved()
+    return here, settled.promised, settled.valued
 
 
 def test_play_agrees_with_the_value(full_hole) -> None:
@@ -61,7 +63,7 @@ def test_play_agrees_where_owners_have_drawn_and_marked() -> None:
     """A wood of its own, thick rough, both limits, a mandatory, a drop zone, shelter, dusk."""
     autumn = replace(BREEZE, cover="leaves", dusk=True)
     here = world(marked(), autumn, sizes=replace(SMALL, pool=4096))
-    _, valued = here.solved()
+    valued = here.solved().valued
     player = Player(here.simulator, here.fleet, here.day, here.assume)
     # The hole points north in a breeze from the west-south-west, as the policy has it.
     played = play(valued.policy, player, PUTTING, here.course, here.course.holes[0], 21, 5000)
@@ -107,7 +109,7 @@ def test_promise_on_the_choosing_throws_is_too_good_and_less_so_with_more() -> N
         pairs = [
             world(open_hole(75.0), BREEZE, sizes=sizes, seed=seed).solved() for seed in range(8)
         ]
-        gaps.append(np.mean([v.strokes - float(c.cost[-1]) for c, v in pairs]))
+        gaps.append(np.mean([one.valued.strokes - one.promised for one in pairs]))
     assert gaps[0] > 0.01
     assert gaps[1] < 0.6 * gaps[0]
 
@@ -115,33 +117,33 @@ def test_promise_on_the_choosing_throws_is_too_good_and_less_so_with_more() -> N
 def test_turning_hole_and_wind_together_changes_nothing(full_hole) -> None:
     _, _, valued = full_hole
     turn = math.radians(73.0)
-    turned = world(moved(everything(), turn), wind_turned(BREEZE, turn)).solved()[1]
+    turned = world(moved(everything(), turn), wind_turned(BREEZE, turn)).solved().valued
     assert turned.strokes == pytest.approx(valued.strokes, abs=SAME_STROKES)
 
 
 def test_mirror_hole_for_a_mirror_player_changes_nothing(full_hole) -> None:
     """On the choosing throws: mirrored lies draw other fresh throws from the pool."""
-    _, chosen, _ = full_hole
+    _, promised, _ = full_hole
     mirrored = world(moved(everything(), mirror=True), wind_mirrored(BREEZE), hand=Hand.LEFT)
-    assert mirrored.solved()[0].cost[-1] == pytest.approx(chosen.cost[-1], abs=SAME_STROKES)
+    assert mirrored.solved().promised == pytest.approx(promised, abs=SAME_STROKES)
 
 
 def test_mirror_hole_for_the_same_player_is_another_hole(full_hole) -> None:
     """Else the two tests above could not fail."""
-    _, chosen, _ = full_hole
-    other = world(moved(everything(), mirror=True), wind_mirrored(BREEZE)).solved()[0]
-    assert abs(other.cost[-1] - chosen.cost[-1]) > 5.0 * SAME_STROKES
+    _, promised, _ = full_hole
+    other = world(moved(everything(), mirror=True), wind_mirrored(BREEZE)).solved().promised
+    assert abs(other - promised) > 5.0 * SAME_STROKES
 
 
 def test_longer_is_dearer_on_open_ground() -> None:
-    strokes = [world(open_hole(m), CALM).solved()[1] for m in (30, 50, 70, 95, 130, 180)]
+    strokes = [world(open_hole(m), CALM).solved().valued for m in (30, 50, 70, 95, 130, 180)]
     for near, far in itertools.pairwise(strokes):
         assert far.strokes > near.strokes + 2.0 * (far.strokes_se + near.strokes_se)
 
 
 def test_pruning_loses_nothing(full_hole) -> None:
     here, _, valued = full_hole
-    whole = here.solved(prune=False)[1]
+    whole = here.solved(prune=False).valued
     assert valued.strokes - whole.strokes <= 0.005 + 2.0 * valued.strokes_se
 
 
@@ -163,7 +165,7 @@ def test_another_disc_never_hurts() -> None:
 
 def test_sure_thrower_is_a_closed_form() -> None:
     """No scatter, no wind: one throw to the basket, and a putt from next to it."""
-    valued = world(open_hole(60.0), CALM, scatter=NO_SCATTER, assume=sure()).solved()[1]
+    valued = world(open_hole(60.0), CALM, scatter=NO_SCATTER, assume=sure()).solved().valued
     assert valued.strokes == pytest.approx(2.0, abs=0.02)
     assert valued.strokes_se == pytest.approx(0.0, abs=1e-9)
 
@@ -175,9 +177,9 @@ def test_sure_thrower_who_loses_discs_is_a_geometric_series() -> None:
     """
     q = 0.2
     plain = world(open_hole(60.0), CALM, scatter=NO_SCATTER, assume=sure())
-    putt = plain.solved()[1].strokes - 1.0
+    putt = plain.solved().valued.strokes - 1.0
     assume = replace(sure(), rough_loss_chance=q)
-    lossy = world(open_hole(60.0), CALM, scatter=NO_SCATTER, assume=assume).solved()[1]
+    lossy = world(open_hole(60.0), CALM, scatter=NO_SCATTER, assume=assume).solved().valued
     worth = assume.lost_disc_strokes
     expected = (1.0 + q * (1.0 + worth) + (1.0 - q) * putt) / (1.0 - q)
     assert lossy.strokes == pytest.approx(expected, abs=0.01)
@@ -188,6 +190,6 @@ def test_sure_thrower_who_loses_discs_is_a_geometric_series() -> None:
 
 def test_threads_change_nothing(full_hole) -> None:
     here, _, valued = full_hole
-    alone = replace(here, simulator=replace(here.simulator, threads=1)).solved()[1]
+    alone = replace(here, simulator=replace(here.simulator, threads=1)).solved().valued
     assert alone.strokes == valued.strokes
     assert np.array_equal(alone.chances, valued.chances)
