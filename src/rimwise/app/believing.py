@@ -111,10 +111,18 @@ def every_disc(store: Store, assume: Assumptions, recorded: Recorded | None = No
 
 
 def counted_words(evidence: Evidence) -> str:
-    """Say how much evidence there is: "15 throws and 3 comparisons"; there must be some."""
+    """Say how much evidence there is: "15 throws and 3 comparisons"; there must be some.
+
+    Where older throws are left aside: "the latest 3400 of 200000 throws".
+    """
+    older = evidence.older_throws
+    if older:
+        held = len(evidence.throws)
+        told = [f"the latest {held} of {held + older} throws"]
+    else:
+        told = [plural(len(evidence.throws), "throw")] if evidence.throws else []
     kinds = (
-        (len(evidence.throws), "throw"),
         (len(evidence.comparisons), "comparison"),
         (len(evidence.grip_grades), "grip grade"),
     )
-    return joined([plural(count, kind) for count, kind in kinds if count])
+    return joined([*told, *(plural(count, kind) for count, kind in kinds if count)])

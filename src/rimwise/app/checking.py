@@ -248,7 +248,7 @@ class _Asked:
 
     def before(self, on: date) -> _Before:
         """Return what was believed before a day, by the way of plans, and that day's throws."""
-        earlier = _earlier(self.recorded, on)
+        earlier = _earlier(self.recorded, on, round(self.assume.learn_throws))
         fleet = every_disc(self.store, self.assume, earlier)
         whole = evidence_of(self.store, self.assume, _with_throws_of(earlier, self.recorded, on))
         seen = replace(whole, throws=tuple(one for one in whole.throws if one.on < on))
@@ -271,9 +271,9 @@ class _Before:
     evidence: Evidence
 
 
-def _earlier(recorded: Recorded, on: date) -> Recorded:
-    """Return what was recorded of days before one."""
-    return Recorded(
+def _earlier(recorded: Recorded, on: date, most: int) -> Recorded:
+    """Return what was recorded of days before one, with only the latest throws of each disc."""
+    earlier = Recorded(
         throws=tuple(one for one in recorded.throws if one.on < on),
         comparisons=tuple(one for one in recorded.comparisons if one.on < on),
         grip_grades=tuple(one for one in recorded.grip_grades if one.on < on),
@@ -282,6 +282,7 @@ def _earlier(recorded: Recorded, on: date) -> Recorded:
         putts=tuple(one for one in recorded.putts if one.on < on),
         rounds=tuple(one for one in recorded.rounds if one.on < on),
     )
+    return earlier.latest(most)
 
 
 def _with_throws_of(earlier: Recorded, recorded: Recorded, on: date) -> Recorded:

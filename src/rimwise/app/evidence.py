@@ -26,9 +26,11 @@ def evidence_of(store: Store, assume: Assumptions, recorded: Recorded | None = N
     Parameters
     ----------
     recorded
-        What to go by; everything on record when not given.
+        What to go by; when not given, all on record, but of each disc only the latest throws,
+        as many as the assumption ``learn_throws`` says. The others count for its wear.
     """
-    recorded = recorded_in(store) if recorded is None else recorded
+    if recorded is None:
+        recorded = recorded_in(store, latest=round(assume.learn_throws))
     on_file = {day.name: day for kind in store.conditions.all() for day in kind.days}
     days: dict[str, ScenarioDay] = {}
     throws = []
@@ -47,6 +49,7 @@ def evidence_of(store: Store, assume: Assumptions, recorded: Recorded | None = N
         grip_grades=recorded.grip_grades,
         condition_grades=recorded.condition_grades,
         days=days,
+        older_throws=sum(recorded.left_out.values()),
     )
 
 

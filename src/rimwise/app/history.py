@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass, fields
 from datetime import date, datetime
@@ -269,22 +268,22 @@ def purge(store: Store, now: datetime, before: date | None = None) -> Purged:
 
 
 def _told(store: Store, step: Step, undone: set[int]) -> HistoryStep:
-    changed = log.changes_of(store.connection, step.number)
-    words = _counted(changed) if len(changed) > _TOLD else [_words(store, one) for one in changed]
+    changed = log.changes_of(store.connection, step.number, most=_TOLD + 1)
+    many = len(changed) > _TOLD
+    words = _counted(store, step.number) if many else [_words(store, one) for one in changed]
     if step.undoes is not None:
         words = [f"took step {step.undoes} back", *words]
     at = step.at.isoformat(sep=" ", timespec="minutes")
     return HistoryStep(step.number, at, tuple(words), step.number in undone, step.undoes)
 
 
-def _counted(changed: list[Change]) -> list[str]:
+def _counted(store: Store, step: int) -> list[str]:
     """Tell many changes by kind, as in "412 throws added"."""
-    counts = Counter((one.place, one.action) for one in changed)
-    only = {(one.place, one.action): _called(one) for one in changed}
-    return [
-        f"{f'{n} {_many(place)}' if n > 1 else only[place, action]} {action}"
-        for (place, action), n in counts.items()
-    ]
+    told = []
+    for change, count in log.counts_of(store.connection, step):
+        what = f"{count} {_many(change.place)}" if count > 1 else _called(change)
+        told.append(f"{what} {change.action}")
+    return told
 
 
 def _many(place: str) -> str:

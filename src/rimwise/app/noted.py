@@ -27,6 +27,7 @@ from rimwise.records.thrower import Line
 from rimwise.records.words import Units, in_units
 from rimwise.store.exchange.evidence_scope import Place, Scope
 from rimwise.store.journal import KINDS, EvidenceKind, EvidenceRecord, Journal, JournalEntry
+from rimwise.store.listing import count_of, newest_numbers
 from rimwise.store.store import Store
 
 __all__ = [
@@ -37,6 +38,7 @@ __all__ = [
     "Standing",
     "delete_evidence",
     "edit_evidence",
+    "evidence_page",
     "list_evidence",
     "revert_evidence",
     "standing_evidence",
@@ -93,6 +95,11 @@ class Standing:
     record: EvidenceRecord
     fields: dict[str, str]
     edited: bool
+
+    @property
+    def on(self) -> str:
+        """Its day."""
+        return self.record.on.isoformat()
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,7 +169,12 @@ def list_evidence(
     if deleted:
         found = [(KINDS[one.kind], one.number, one.record) for one in journal.deleted()]
     else:
-        found = [(one, n, record) for one in KINDS.values() for n, record in journal.all(one)]
+        found = [
+            (one, n, record)
+            for one in KINDS.values()
+            if wanted is None or one is wanted
+            for n, record in journal.all(one, since)
+        ]
     rows = [
         _kept(one, number, record, past.get((one.name, number), []), deleted, units)
         for one, number, record in found
@@ -171,6 +183,47 @@ def list_evidence(
         and (since is None or record.on >= since)
     ]
     return tuple(sorted(rows, key=lambda row: row.on, reverse=True))
+
+
+def evidence_page(
+    store: Store,
+    *,
+    at: int = 1,
+    size: int,
+    kind: str | None = None,
+    disc: str | None = None,
+    since: date | None = None,
+) -> tuple[tuple[Kept, ...], int]:
+    """Return one page of the evidence, and how much there is; as fast for 20 years as for one.
+
+    The latest day comes first, and within a day what was noted last. For the rest see
+    :func:`list_evidence`.
+
+    Parameters
+    ----------
+    at
+        Number of the page, from 1.
+    size
+        Entries on a page.
+    """
+    journal, units = Journal(store), units_of(store)
+    wanted = list(KINDS.values()) if kind is None else [_kind_named(kind)]
+    only = None if disc is None else disc_named(store, disc).id
+    with store.connection.snapshot():
+        first, last = (at - 1) * size, at * size
+        numbers = [
+            (on, number, one.name)
+            for one in wanted
+            for on, number in newest_numbers(store, one.log, last, disc=only, since=since)
+        ]
+        numbers.sort(reverse=True)
+        count = sum(count_of(store, one.log, disc=only, since=since) for one in wanted)
+        rows = [
+            _kept(KINDS[name], number, journal.get(KINDS[name], number),
+                  journal.entries(KINDS[name], number), False, units)
+            for _, number, name in numbers[first:last]
+        ]  # fmt: skip
+    return tuple(rows), count
 
 
 def edit_evidence(

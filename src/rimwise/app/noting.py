@@ -253,5 +253,4 @@ def _alike(journal: Journal, record: EvidenceRecord) -> int | None:
     """Return the number of an equal record, of a kind that is not noted twice in earnest."""
     if not isinstance(record, (Comparison, GripGrade, ConditionGrade, Round, Putts)):
         return None
-    kind = kind_of_record(record)
-    return next((number for number, other in journal.all(kind) if other == record), None)
+    return journal.like(record)

@@ -119,7 +119,7 @@ def tell_lives(store: Store, disc: str | None = None, *, thrower: str | None = N
     """
     assume = assumptions_of(store)
     wanted = None if disc is None else disc_named(store, disc).id
-    recorded, evidence = recorded_in(store), evidence_of(store, assume)
+    recorded, evidence = recorded_in(store, latest=0), evidence_of(store, assume)
     who, fleet = pick(store.throwers, "thrower", thrower), every_disc(store, assume)
     now = Now(prior_posterior(unknowns_of(fleet, who, assume)), evidence, ())
     if len(evidence):

@@ -10,6 +10,7 @@ from rimwise.beliefs.wear import WearHistory, histories_of, last_day, wear_on
 from rimwise.records.assumptions import Assumptions
 from rimwise.records.discs import Disc
 from rimwise.records.evidence import Recorded
+from rimwise.store.listing import latest_throws, older_throws
 from rimwise.store.store import Store
 
 __all__ = ["as_worn", "recorded_in", "remember_wear", "wear_by_day", "wear_histories"]
@@ -18,17 +19,26 @@ __all__ = ["as_worn", "recorded_in", "remember_wear", "wear_by_day", "wear_histo
 WEAR_NOTED_ON = "wear_noted_on"
 
 
-def recorded_in(store: Store) -> Recorded:
-    """Return everything that the owner recorded and did not delete."""
+def recorded_in(store: Store, *, latest: int | None = None) -> Recorded:
+    """Return everything that the owner recorded and did not delete.
+
+    Parameters
+    ----------
+    latest
+        Hold only so many throws of each disc, its latest, and count the others: the same as
+        :meth:`Recorded.latest`, without reading them all. Putts are left out then.
+    """
     with store.connection.snapshot():
+        throws = store.throws.all() if latest is None else latest_throws(store, latest)
         return Recorded(
-            throws=tuple(record for _, record in store.throws.all()),
+            throws=tuple(record for _, record in throws),
             comparisons=tuple(record for _, record in store.comparisons.all()),
             grip_grades=tuple(record for _, record in store.grip_grades.all()),
             condition_grades=tuple(record for _, record in store.condition_grades.all()),
             knocks=tuple(record for _, record in store.knocks.all()),
-            putts=tuple(record for _, record in store.putts.all()),
+            putts=tuple(record for _, record in store.putts.all()) if latest is None else (),
             rounds=tuple(record for _, record in store.rounds.all()),
+            left_out={} if latest is None else older_throws(store, latest),
         )
 
 
@@ -37,7 +47,7 @@ def wear_histories(
 ) -> dict[str, WearHistory]:
     """Return what wears each disc, by its name, for the discs of which anything is on record."""
     return histories_of(
-        recorded_in(store) if recorded is None else recorded,
+        recorded_in(store, latest=0) if recorded is None else recorded,
         store.discs.all(),
         {plastic.name: plastic for plastic in store.plastics.all()},
         [carry for _, carry in store.carries.all()],
@@ -80,7 +90,7 @@ def as_worn(
     store: Store, discs: Iterable[Disc], assume: Assumptions, recorded: Recorded | None = None
 ) -> list[Disc]:
     """Return discs as worn on the last day of which anything is on record."""
-    recorded = recorded_in(store) if recorded is None else recorded
+    recorded = recorded_in(store, latest=0) if recorded is None else recorded
     last = last_day(recorded)
     if last is None:
         return list(discs)

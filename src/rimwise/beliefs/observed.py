@@ -45,6 +45,8 @@ class Evidence:
         taken as thrown on a mild, calm one.
     wear
         How worn a disc was on a day, by its name and the day, where its use is on record.
+    older_throws
+        Throws on record that are too old to be among these.
     """
 
     throws: tuple[Throw, ...] = ()
@@ -53,6 +55,7 @@ class Evidence:
     condition_grades: tuple[ConditionGrade, ...] = ()
     days: Mapping[str, ScenarioDay] = field(default_factory=dict)
     wear: Mapping[tuple[str, date], float] = field(default_factory=dict)
+    older_throws: int = 0
 
     def __len__(self) -> int:
         return len(self.throws) + len(self.comparisons) + len(self.grip_grades)

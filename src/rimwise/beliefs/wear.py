@@ -13,10 +13,12 @@ throw. Putts into chains count as no throw.
 from __future__ import annotations
 
 import math
+from bisect import bisect_right
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from itertools import accumulate
 
 import numpy as np
 from numpy.typing import NDArray
@@ -88,10 +90,11 @@ def wear_on(history: WearHistory, dates: Sequence[date], assume: Assumptions) ->
 
     Dates before the last record are allowed: what is known later counts backward too.
     """
-    start, life, knock, weight = _weighed(history, assume)
+    thrown = _thrown_by(history)
+    start, life, knock, weight = _weighed(history, thrown, assume)
     found = np.empty((len(dates), 2))
     for i, on in enumerate(dates):
-        wear = _wear(history, on, start, life, knock)
+        wear = _wear(history, thrown, on, start, life, knock)
         mean = float(np.sum(weight * wear))
         found[i] = mean, math.sqrt(float(np.sum(weight * (wear - mean) ** 2)))
     return found
@@ -102,8 +105,9 @@ def throws_left(history: WearHistory, on: date, assume: Assumptions) -> tuple[fl
 
     Life and present wear are believed together: a disc that wore slowly so far lasts longer.
     """
-    start, life, knock, weight = _weighed(history, assume)
-    age = -np.log1p(-_wear(history, on, start, life, knock))
+    thrown = _thrown_by(history)
+    start, life, knock, weight = _weighed(history, thrown, assume)
+    age = -np.log1p(-_wear(history, thrown, on, start, life, knock))
     left = (np.maximum(1.0 - age, 0.0) * life).ravel()
     order = np.argsort(left)
     below = np.cumsum(weight.ravel()[order])
@@ -111,11 +115,13 @@ def throws_left(history: WearHistory, on: date, assume: Assumptions) -> tuple[fl
     return middle, low, high
 
 
-def _weighed(history: WearHistory, assume: Assumptions) -> tuple[Floats, Floats, Floats, Floats]:
+def _weighed(
+    history: WearHistory, thrown: Callable[[date], float], assume: Assumptions
+) -> tuple[Floats, Floats, Floats, Floats]:
     """Return the nodes of starting age, life and knock size, and how likely each is, sum 1."""
     start, life, knock, density = _nodes(history, assume)
     for on, seen in history.grades:
-        wear = _wear(history, on, start, life, knock)
+        wear = _wear(history, thrown, on, start, life, knock)
         density = density - 0.5 * ((seen - wear) / assume.wear_grade_noise) ** 2
     weight = np.exp(density - density.max())
     return start, life, knock, weight / weight.sum()
@@ -131,12 +137,26 @@ def _nodes(history: WearHistory, assume: Assumptions) -> tuple[Floats, Floats, F
     return start, life, knock, -0.5 * (life_z**2 + knock_z**2)
 
 
-def _wear(history: WearHistory, on: date, start: Floats, life: Floats, knock: Floats) -> Floats:
+def _wear(
+    history: WearHistory,
+    thrown: Callable[[date], float],
+    on: date,
+    start: Floats,
+    life: Floats,
+    knock: Floats,
+) -> Floats:
     """Return the wear at the end of a date for every node."""
-    thrown = sum(use.throws for use in history.uses if use.on <= on)
     knocked = sum(1 for day in history.knocks if day <= on)
-    age = start + thrown / life + knocked * knock
+    age = start + thrown(on) / life + knocked * knock
     return np.asarray(-np.expm1(-np.minimum(age, _OLDEST)))
+
+
+def _thrown_by(history: WearHistory) -> Callable[[date], float]:
+    """Return what tells the throws up to the end of a day: summed once for many days."""
+    uses = sorted(history.uses, key=lambda use: use.on)
+    days = [use.on for use in uses]
+    sums = [0.0, *accumulate(use.throws for use in uses)]
+    return lambda on: sums[bisect_right(days, on)]
 
 
 def wear_now(
@@ -194,14 +214,20 @@ def uses_of(
     rounds: Iterable[Round] = (),
     carries: Iterable[Carry] = (),
     assume: Assumptions | None = None,
+    left_out: Mapping[tuple[str, date], int] | None = None,
 ) -> tuple[Use, ...]:
     """Count one disc's throws by date: those logged, and its share of the rounds.
+
+    ``left_out`` counts throws that are not given, by disc and day.
 
     A round counts only when it names its carry; the carry's discs then share its throws alike,
     since nobody notes which disc was thrown on which hole.
     """
     known = assume or Assumptions()
     thrown: Counter[date] = Counter(throw.on for throw in throws if throw.disc_id == disc_id)
+    thrown += Counter(
+        {on: count for (name, on), count in (left_out or {}).items() if name == disc_id}
+    )
     shared: dict[date, float] = {on: float(count) for on, count in thrown.items()}
     # The latest carry of a name is the one that was taken, as far as it was made by then.
     made = sorted(carries, key=lambda carry: carry.on)
@@ -235,8 +261,22 @@ def histories_of(
     """
     found: dict[str, WearHistory] = {}
     last = last_day(recorded)
+    thrown: dict[str, list[Throw]] = {}
+    for throw in recorded.throws:
+        thrown.setdefault(throw.disc_id, []).append(throw)
+    left_out: dict[str, dict[tuple[str, date], int]] = {}
+    for who, count in recorded.left_out.items():
+        left_out.setdefault(who[0], {})[who] = count
+    taken = [played for played in recorded.rounds if played.carry]
     for disc in discs:
-        uses = uses_of(disc.id, recorded.throws, recorded.rounds, carries, assume)
+        uses = uses_of(
+            disc.id,
+            thrown.get(disc.id, ()),
+            taken,
+            carries,
+            assume,
+            left_out.get(disc.id),
+        )
         knocks = tuple(
             knock.on for knock in recorded.knocks if knock.disc_id == disc.id and knock.hard
         )
@@ -262,4 +302,5 @@ def last_day(recorded: Recorded) -> date | None:
         recorded.knocks,
         recorded.rounds,
     )
-    return max((one.on for kind in kinds for one in kind), default=None)
+    days = [one.on for kind in kinds for one in kind]
+    return max([*days, *(on for _, on in recorded.left_out)], default=None)

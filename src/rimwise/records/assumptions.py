@@ -219,6 +219,14 @@ class Assumptions:
     paced_noise_m: float = _assume(
         1.0, 0.05, 10.0, "m", "error of a landing noted by eye or paces, at any distance (memory)"
     )
+    learn_throws: float = _assume(
+        60.0,
+        10.0,
+        1000.0,
+        "throws",
+        "latest throws of each disc that are learnt from; older ones say little more of it as it "
+        "is now, and take time (choice)",
+    )
     paced_noise_share: float = _assume(
         0.02, 0.0, 0.2, "fraction", "error of such a note that grows with distance (memory)"
     )

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
+from collections import Counter
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 from datetime import date
 from enum import StrEnum
 
@@ -254,7 +256,13 @@ class Putts:
 
 @dataclass(frozen=True, slots=True)
 class Recorded:
-    """Everything that the owner recorded and did not delete, each kind in the order it came."""
+    """Everything that the owner recorded and did not delete, each kind in the order it came.
+
+    Parameters
+    ----------
+    left_out
+        Older throws that are counted and not held: how many, by disc and day.
+    """
 
     throws: tuple[Throw, ...] = ()
     comparisons: tuple[Comparison, ...] = ()
@@ -263,3 +271,21 @@ class Recorded:
     knocks: tuple[Knock, ...] = ()
     putts: tuple[Putts, ...] = ()
     rounds: tuple[Round, ...] = ()
+    left_out: Mapping[tuple[str, date], int] = field(default_factory=dict)
+
+    def latest(self, most: int) -> Recorded:
+        """Return the same with only the latest throws of each disc held, the others counted."""
+        places: list[int] = []
+        left, held = Counter(self.left_out), Counter[str]()
+        for place, throw in sorted(enumerate(self.throws), key=_by_day, reverse=True):
+            held[throw.disc_id] += 1
+            if held[throw.disc_id] <= most:
+                places.append(place)
+            else:
+                left[throw.disc_id, throw.on] += 1
+        throws = tuple(self.throws[place] for place in sorted(places))
+        return replace(self, throws=throws, left_out=dict(left))
+
+
+def _by_day(placed: tuple[int, Throw]) -> tuple[date, int]:
+    return placed[1].on, placed[0]

@@ -24,6 +24,7 @@ __all__ = [
     "Step",
     "begin_undoing",
     "changes_of",
+    "counts_of",
     "forget_before",
     "note_change",
     "note_setting",
@@ -145,6 +146,16 @@ def changes_of(connection: Connection, step: int, *, most: int | None = None) ->
         (step, -1 if most is None else most),
     )
     return [Change(*row) for row in rows]  # type: ignore[arg-type]
+
+
+def counts_of(connection: Connection, step: int) -> list[tuple[Change, int]]:
+    """Return the kinds of change in one step: the first of each kind, and how many there are."""
+    rows = connection.rows(
+        "SELECT min(id), step, place, key, action, NULL, count(*) FROM changes WHERE step = ? "
+        "GROUP BY place, action ORDER BY min(id)",
+        (step,),
+    )
+    return [(Change(*row[:6]), int(str(row[6]))) for row in rows]  # type: ignore[arg-type]
 
 
 def forget_before(connection: Connection, day: str) -> int:

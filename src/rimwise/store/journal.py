@@ -6,7 +6,7 @@ import json
 from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import date, datetime
 from functools import cache
 from typing import TYPE_CHECKING, Any, Literal
 
@@ -235,9 +235,15 @@ class Journal:
         latest = {(one.kind, one.number): one for one in self.entries()}
         return [one for one in latest.values() if one.action == "deleted"]
 
-    def all(self, kind: EvidenceKind) -> list[tuple[int, Any]]:
-        """Return (number, record) of everything of a kind that is not deleted."""
-        return self._log(kind).all()
+    def all(self, kind: EvidenceKind, since: date | None = None) -> list[tuple[int, Any]]:
+        """Return (number, record) of everything of a kind that is not deleted, or since a day."""
+        if since is None:
+            return self._log(kind).all()
+        return self._log(kind).where('"on" >= ?', (since.isoformat(),))
+
+    def like(self, record: EvidenceRecord) -> int | None:
+        """Return the lowest number of an equal record that is not deleted, or ``None``."""
+        return self._log(kind_of_record(record)).like(record)
 
     def add(self, record: EvidenceRecord) -> int:
         """Add one record, even one that is like another, and return its number."""

@@ -307,6 +307,17 @@ class Log(_Table[T]):
         """Return (number, record) of everything, in the order it was added."""
         return self._read()
 
+    def where(self, condition: str, cells: tuple[SqlValue, ...] = ()) -> list[tuple[int, T]]:
+        """Return (number, record) of what fits an SQL condition, in the order it was added."""
+        return self._read(f"WHERE {condition}", cells)
+
+    def like(self, record: T) -> int | None:
+        """Return the lowest number of an equal record, or ``None``."""
+        columns = self._layout.rows.columns
+        same = " AND ".join(f'"{column}" IS ?' for column in columns)
+        found = self.where(same, self._layout.rows.encode(record))
+        return next((number for number, other in found if other == record), None)
+
     def get(self, number: int) -> T:
         """Return the record of this number.
 
