@@ -95,6 +95,7 @@ def test_the_sheet_reads_well(browser: Any, address: str, size: str, theme: str)
 
 
 PAGES = (
+    "phone",
     *("", "plan", "discs", "disc/nh27-gold", "discs/new", "log", "weather", "pack", "more"),
     *("start", "import", "read/tee", "read/swaps", "read/putting", "read/wear", "no-such-page"),
 )

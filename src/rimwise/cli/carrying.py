@@ -320,7 +320,14 @@ def sheet(
             written = draw_hole(store, out, hole, conditions=conditions)
         else:
             written = write_sheet(store, out, conditions=conditions, since=since)
-    emit(written, as_json, lambda: say(f"Written to {written.path}."))
+
+    def show() -> None:
+        say(f"Written to {written.path}.")
+        if phone is not None:
+            size = f"{written.size_bytes / 1e6:.1f} MB"
+            say(f"It has {size}. Send it to the phone and open it there, from its own storage.")
+
+    emit(written, as_json, show)
 
 
 def share(

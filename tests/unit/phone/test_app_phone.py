@@ -130,6 +130,7 @@ def test_the_command_writes_it(season: Path, tmp_path: Path, cli, monkeypatch, m
     monkeypatch.setattr(phone, "phone_file", lambda *_args, **_rest: made[0])
     done = cli("--data", season, "sheet", "winter", "--phone", tmp_path / "phone.html")
     assert done.code == 0, done.err
+    assert "It has 0.1 MB." in done.out
     text = (tmp_path / "phone.html").read_text(encoding="utf-8")
     assert text.startswith("<!doctype html>")
     assert "Hole 2" in text
