@@ -55,6 +55,8 @@ def check_finite(name: str, value: float) -> float:
         number = float(value)
     except (TypeError, ValueError):
         raise InputError(f"{name} must be a number, but is {value!r}.") from None
+    except OverflowError:  # a whole number of hundreds of digits
+        raise InputError(f"{name} must be a finite number, but is far too large.") from None
     if not math.isfinite(number):
         raise InputError(f"{name} must be a finite number, but is {number}.")
     return number

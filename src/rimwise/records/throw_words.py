@@ -129,7 +129,7 @@ class _Reading:
                 f"{self.text.strip()!r} says {_CALLED.get(name, name)} twice; write the side of "
                 "each sideways distance, as in 5mL or 5mR."
             )
-        self.lengths[name] = (bare, unit or "", sign)
+        self.lengths[name] = (bare, (unit or "").casefold(), sign)
 
     def result(self) -> ThrowSaid:
         """Return what was said, in metres."""

@@ -162,7 +162,8 @@ def _groups(typed: _Typed, field: str) -> tuple[tuple[str, int], ...]:
         group, _, count = line.rpartition(":")
         said = count.strip()
         with about(field):
-            if not group.strip() or not (said.isascii() and said.isdigit() and int(said[:4]) <= 60):
+            plain = said.isascii() and said.isdigit() and len(said) < 5
+            if not group.strip() or not plain or int(said) > 60:
                 raise InputError(f"{line[:60]!r} is no wish; write {_EXAMPLE}.")
         found.append((group.strip(), int(said)))
     return tuple(found)

@@ -242,7 +242,8 @@ def scores_in(course: Course, typed: _Typed) -> list[str]:
     for hole in course.holes:
         text = typed.get(f"score:{hole.ref}", "")
         with about(f"score:{hole.ref}"):
-            if text and not (text.isascii() and text.isdigit() and 1 <= int(text[:4]) <= 30):
+            plain = text.isascii() and text.isdigit() and len(text) < 5
+            if text and not (plain and 1 <= int(text) <= 30):
                 raise InputError(
                     f"Strokes on hole {hole.ref} must be a whole number from 1 to 30, or empty "
                     f"when you did not play it, but are {text[:40]!r}."

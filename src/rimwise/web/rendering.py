@@ -61,7 +61,8 @@ def whole_number(typed: Mapping[str, str], field: str, what: str, low: int, high
         When it is no whole number from ``low`` to ``high``.
     """
     text = typed.get(field, "")
-    if not text.isascii() or not text.isdigit() or not low <= int(text[:9]) <= high:
+    plain = text.isascii() and text.isdigit() and len(text) < 10
+    if not plain or not low <= int(text) <= high:
         raise InputError(
             f"{what} must be a whole number from {low} to {high}, but is {text[:40]!r}."
         )

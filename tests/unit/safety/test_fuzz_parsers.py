@@ -37,3 +37,21 @@ def test_each_sample_is_sound(name):
 def test_a_changed_sample_is_read_or_refused(name, number, edited):
     parser = PARSERS[name]
     accepted(parser, changed(parser.samples[number % len(parser.samples)], edited))
+
+
+@pytest.mark.parametrize(
+    ("name", "data"),
+    [
+        ("throw", b"fh 80 fT 3 right"),
+        ("throw", "80 metre\u017f".encode()),
+        ("cart", b'{"name": "x", "mass_kg": ' + b"9" * 400 + b"}"),
+        ("thrower", b'{"name": ' + b"1" * 5000 + b"}"),
+    ],
+)
+def test_what_was_found_once_stays_mended(name, data):
+    accepted(PARSERS[name], data)
+
+
+def test_a_unit_in_capitals_is_the_unit():
+    throw = PARSERS["throw"].read
+    assert throw(b"80 FT 3 Ft left") == throw(b"80 ft 3 ft left")

@@ -181,3 +181,24 @@ def test_any_request_is_answered_as_announced(site, cases, data):
     assert answer.status_code < 500
     if answer.headers.get("content-type", "").startswith("text/html"):
         assert "<script>" not in answer.text
+
+
+@pytest.mark.parametrize(
+    ("path", "field"),
+    [
+        ("/plan", "limit"),
+        ("/plan", "at_least"),
+        ("/log/round", "score:1"),
+        ("/records/undo", "step"),
+    ],
+)
+def test_a_number_without_end_is_refused(site, path, field):
+    """Python refuses to make a number of so many digits, in words of its own."""
+    words = "putter:" if field == "at_least" else ""
+    typed = {
+        "conditions": "winter",
+        "course": "course",
+        "limit": "4",
+        field: f"{words}0001{'1' * 5_000}",
+    }
+    assert site.page.ask("POST", path, data=typed).status_code == 400
