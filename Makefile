@@ -6,7 +6,7 @@ BIN := $(VENV)/bin
 UV ?= uv
 PIP_INSTALL := $(BIN)/python -m pip install --quiet --disable-pip-version-check
 
-.PHONY: help setup demo test lint types imports check bench mutate reference calibrate prove serve fuzz audit docs lock clean
+.PHONY: help setup demo test lint types imports check bench mutate reference calibrate prove soak serve fuzz audit docs lock clean
 
 help: ## list the targets
 	@grep -E '^[a-z]+:.*## ' Makefile | sed -E 's/^([a-z]+):.*## /  make \1: /'
@@ -47,6 +47,12 @@ fuzz: $(VENV)/safety.stamp ## change what is read, asked and typed at random; an
 
 audit: $(VENV)/safety.stamp ## ask for known faults of the locked packages; needs the network
 	$(BIN)/pip-audit --disable-pip --require-hashes --requirement requirements/run.txt
+
+soak: $(VENV)/dev.stamp ## kill, crowd, soak and grow the records at full length; three quarters of an hour
+	$(BIN)/python tools/kill_records.py --kills 320
+	$(BIN)/python tools/write_together.py --seconds 60
+	$(BIN)/python tools/grow_records.py
+	$(BIN)/python tools/soak_server.py --minutes 20
 
 check: lint types ## lint, layers and types
 
