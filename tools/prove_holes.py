@@ -1,7 +1,7 @@
 """Hold the hole solver to play by an independent simulator, to finer lattices and to no pruning.
 
-Usage: ``python tools/prove_holes.py [--rounds N] [--conditions NAME] [--day N] [--holes REF ...]``
-(or ``make prove``).
+Usage: ``python tools/prove_holes.py [--rounds N] [--conditions NAME] [--day N] [--holes REF ...]
+[--only play|tables|time]`` (or ``make prove``).
 
 Brings the demo's records into a file of its own, solves every hole on one day, plays the policy
 forward with fresh random numbers (``tests/forward_play.py``), and prints the tables of
@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import argparse
 import math
+import resource
 import sys
 import tempfile
 import time
@@ -22,7 +23,7 @@ from rimwise.app.planning import Prepared, prepare
 from rimwise.decide.clouds import CHOOSING, SCREENING
 from rimwise.decide.days import Day, days_of
 from rimwise.decide.holes import Screened, screen
-from rimwise.decide.posing import FULL, Problem, Sizes, pose
+from rimwise.decide.posing import FULL, QUICK, Problem, Sizes, pose
 from rimwise.decide.rounds import settle_hole, solve_holes
 from rimwise.decide.skies import all_pairs, fly_sky
 from rimwise.demo.scenario import bring_demo
@@ -42,19 +43,24 @@ def main() -> int:
     parser.add_argument("--conditions", default="winter")
     parser.add_argument("--day", type=int, default=1)
     parser.add_argument("--holes", nargs="*")
-    parser.add_argument("--only", choices=("play", "tables"))
+    parser.add_argument("--only", choices=("play", "tables", "time"))
     asked = parser.parse_args()
     with tempfile.TemporaryDirectory() as folder, open_store(Path(folder) / "demo.db") as store:
         bring_demo(store)
         ready = prepare(store, course=None, thrower=None, seed=1)
         conditions = next(c for c in store.conditions.all() if c.name == asked.conditions)
+        every = [
+            day for c in store.conditions.all() for day in days_of(c, ready.thrower, ready.assume)
+        ]
     day = replace(days_of(conditions, ready.thrower, ready.assume)[asked.day], share=1.0)
     refs = asked.holes or [hole.ref for hole in ready.course.holes]
     print(f"{asked.conditions}: {day.name}; {len(ready.fleet)} discs")
     agrees = True
-    if asked.only != "tables":
+    if asked.only == "time":
+        time_it(ready, every)
+    if asked.only in (None, "play"):
         agrees = play_table(ready, day, refs, asked.rounds)
-    if asked.only != "play":
+    if asked.only in (None, "tables"):
         for ref in [ref for ref in ("6", "11") if ref in refs] or refs[:2]:
             tables(ready, day, ref)
     return 0 if agrees else 1
@@ -92,6 +98,38 @@ def play_table(ready: Prepared, day: Day, refs: list[str], rounds: int) -> bool:
         f"| {scored:.3f} ± {math.sqrt(errors):.3f} | {scored - told:+.3f} | {ROUND_STROKES} |"
     )
     return bool(agrees and abs(scored - told) <= ROUND_STROKES)
+
+
+def time_it(ready: Prepared, days: list[Day], discs: int = 40) -> None:
+    """Time whole courses, as many discs and days as a season asks for, and hold quick to full.
+
+    The demo has fewer discs at hand: some of them come twice, which costs as much.
+    """
+    fleet = ready.fleet.subset([n % len(ready.fleet) for n in range(discs)])
+    print(f"{len(ready.course.holes)} holes, {discs} discs, {len(days)} days")
+
+    def solved(sizes: Sizes, count: int, some: list[Day]):
+        began, used = time.monotonic(), time.process_time()
+        plans = solve_holes(
+            ready.simulator, fleet.subset(range(count)), some, ready.course, ready.putting,
+            ready.assume, sizes=sizes,
+        )  # fmt: skip
+        return plans, time.monotonic() - began, time.process_time() - used
+
+    solved(QUICK, 3, days[:1])  # compiles
+    strokes = []
+    for name, sizes in (("full", FULL), ("quick", QUICK)):
+        plans, wall_s, used_s = solved(sizes, discs, days)
+        rounds = sum(day.share for day in days)
+        strokes.append(sum(plan.strokes for plan in plans) / rounds)
+        error = math.sqrt(sum(plan.strokes_se**2 for plan in plans)) / rounds
+        largest_mb = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024.0
+        print(
+            f"{name}: {wall_s:.0f} s, {used_s:.0f} s of processor, at most {largest_mb:.0f} MB; "
+            f"{strokes[-1]:.3f} strokes a round, one error {error:.3f}",
+            flush=True,
+        )
+    print(f"quick plays {strokes[1] - strokes[0]:+.3f} strokes a round dearer than full")
 
 
 def tables(ready: Prepared, day: Day, ref: str) -> None:
