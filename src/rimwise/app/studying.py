@@ -22,7 +22,7 @@ from rimwise.errors import check_range
 from rimwise.records.conditions import ScenarioDay
 from rimwise.records.courses import Course, Hole
 
-__all__ = ["Studied", "study_player", "study_players"]
+__all__ = ["Studied", "course", "study_player", "study_players"]
 
 #: Nine open holes, m, each in another direction, and one kind of day.
 LENGTHS_M = (52.0, 60.0, 66.0, 74.0, 81.0, 88.0, 97.0, 110.0, 135.0)
@@ -71,7 +71,7 @@ def study_player(seed: int) -> Studied:
         screening=_SCREENING, choosing=_CHOOSING, reporting=_REPORTING,
     )  # fmt: skip
     day = day_of(DAY, 1.0, owner.thrower, owner.assume)
-    demand = build_demand(simulator, owner.fleet, (day,), _course(), _PUTTING, owner.assume)
+    demand = build_demand(simulator, owner.fleet, (day,), course(), _PUTTING, owner.assume)
     chosen = choose_carry(demand, Wishes(LIMIT)).chosen
     strokes, error = demand.strokes(chosen)
     lost, _ = demand.difference(chosen, range(len(owner.fleet)))
@@ -83,7 +83,8 @@ def study_players(seeds: Iterable[int], executor: Executor | None = None) -> Ite
     return map(study_player, seeds) if executor is None else executor.map(study_player, seeds)
 
 
-def _course() -> Course:
+def course() -> Course:
+    """Return nine open holes, each in another direction."""
     turns = [2.0 * math.pi * place / len(LENGTHS_M) for place in range(len(LENGTHS_M))]
     holes = tuple(
         Hole(str(number + 1), (0.0, 0.0), (length * math.sin(turn), length * math.cos(turn)), 3)
