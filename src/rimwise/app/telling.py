@@ -13,6 +13,7 @@ from rimwise.decide.carry import CarryChoice, CurveStep
 from rimwise.decide.clouds import Simulator
 from rimwise.decide.days import Day
 from rimwise.decide.demand import Demand
+from rimwise.decide.overlaps import HARDLY
 from rimwise.decide.report import AreaShape, HoleLine, Work
 from rimwise.decide.scenes import DOTS, Scene
 from rimwise.decide.swaps import Swap
@@ -72,9 +73,11 @@ def summary(
     step = next((s for s in curve if s.discs == flat), curve[-1])
     if flat < len(chosen):
         rest, rest_se = demand.difference(step.chosen, chosen)
+        more = len(chosen) - flat
+        others = "the last one saves" if more == 1 else f"the other {more} together save"
         told.append(
-            f"{words.plural(flat, 'disc')} would do nearly all of it: the other "
-            f"{len(chosen) - flat} together save {words.strokes(max(rest, 0.0), rest_se)}, a round."
+            f"{words.plural(flat, 'disc')} would do nearly all of it: {others} "
+            f"{words.strokes(max(rest, 0.0), rest_se)}, a round."
         )
         keeping = f", then by changing little from {kept_from}" if kept_from else ""
         told.append(
@@ -82,7 +85,20 @@ def summary(
             f"by the harshest day ({choice.harshest_day}){keeping}, and any room left went to "
             "spares for what is most likely lost."
         )
+    idle = _hardly_thrown(demand, chosen)
+    if idle:
+        told.append(
+            f"Hardly ever thrown on this course: {words.joined(idle)}. They go as spares, for the "
+            "harshest day, or because you ask for them."
+        )
     return tuple(told)
+
+
+def _hardly_thrown(demand: Demand, chosen: Sequence[int]) -> list[str]:
+    """Return the carried discs that make next to no throw a round."""
+    serves, weights = demand.serves(chosen), demand.weights
+    thrown = {disc: float(weights[serves == disc].sum()) for disc in chosen}
+    return [demand.fleet.ids[disc] for disc in chosen if thrown[disc] < HARDLY]
 
 
 def _everything_words(lost: float, lost_se: float) -> str:

@@ -220,7 +220,8 @@ def tell_gaps(
     thrown = {purpose.disc_id: purpose.throws for purpose in planned.plan.purposes}
     hardly = tuple(disc for disc in planned.plan.chosen if thrown.get(disc, 0.0) < HARDLY)
     plans = tuple(plan_names(store))
-    ever = {disc for name in plans for disc in load_plan(store, name).chosen}
+    kept = [load_plan(store, name) for name in plans]
+    ever = {disc for plan in kept for disc in (*plan.chosen, *plan.alternates)}
     at_home = tuple(disc for disc in ready.fleet.ids if disc not in ever)
     report = GapsReport(
         conditions=planned.plan.conditions,
@@ -361,7 +362,13 @@ def _gaps_sentences(report: GapsReport) -> tuple[str, ...]:
     if report.at_home and len(report.plans) > 1:
         told.append(
             f"In no plan on file ({words.joined(report.plans)}): {words.joined(report.at_home)}. "
-            "They could stay at home for good, unless you like them."
+            "They could stay at home for good, unless you like them; `rimwise wear` says which to "
+            "retire."
+        )
+    elif report.at_home:
+        told.append(
+            f"{words.plural(len(report.at_home), 'disc')} of yours stay at home. With plans for "
+            "other weather on file too, this says which could stay there for good."
         )
     return tuple(told)
 

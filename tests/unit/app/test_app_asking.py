@@ -9,6 +9,7 @@ import pytest
 from rimwise.app.asking import Asked, carry_named, load_asked
 from rimwise.app.planning import make_plan
 from rimwise.app.reports import load_plan
+from rimwise.decide.overlaps import HARDLY
 from rimwise.errors import InputError, NotFoundError
 from rimwise.pictures.telling import wish_lines
 from rimwise.records.courses import Area, AreaKind
@@ -80,6 +81,9 @@ def test_the_putting_putter_goes_and_is_never_thrown(store):
     made = plan(store, limit=4, putting="nh3-yellow")
     (purpose,) = [p for p in made.purposes if p.disc_id == "nh3-yellow"]
     assert (purpose.throws, purpose.jobs, made.putting) == (0.0, (), "nh3-yellow")
+    (idle,) = [said for said in made.summary if said.startswith("Hardly ever thrown")]
+    for one in made.purposes:
+        assert (one.disc_id in idle) == (one.throws < HARDLY)
 
 
 def test_what_a_liked_disc_costs_is_the_strokes_it_keeps_away(store):

@@ -31,6 +31,8 @@ def test_gaps_name_a_disc_by_its_numbers_and_where_it_saves(store):
     assert set(report.hardly) <= set(DISCS)
     chosen = {d for name in report.plans for d in _chosen(store, name)}
     assert set(report.at_home) == set(DISCS) - chosen
+    home = [said for said in report.sentences if "stay at home for good" in said]
+    assert len(home) == (len(report.plans) > 1 and bool(report.at_home))
     assert {disc for one in report.ladders for disc in one.discs} <= set(_chosen(store, "winter"))
     assert all(list(one.finish_m) == sorted(one.finish_m) for one in report.ladders)
 
