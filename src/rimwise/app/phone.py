@@ -234,8 +234,9 @@ class _Work:
         found: dict[str, list[tuple[PhoneAnswer, ...]]] = {}
         finished = 0
         for here, some in together.items():
-            progress("flying every disc", finished / len(holes))
-            clouds = fly_clouds(self.ready.simulator, self.fleet, here)
+            flying = partial(progress, "flying every disc", finished / len(holes))
+            flying()
+            clouds = fly_clouds(self.ready.simulator, self.fleet, here, between=flying)
             for hole in some:
                 found[hole.ref] = []
             tasks = [

@@ -6,6 +6,7 @@ hole in another direction of the same wind only has to be searched and valued an
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -66,10 +67,24 @@ def _pool(simulator: Simulator, fleet: Fleet, samples: int, draw_set: int) -> Po
     )
 
 
-def fly_clouds(simulator: Simulator, fleet: Fleet, day: Day, sizes: Sizes = MANY_WINDS) -> Clouds:
-    """Fly the clouds of a day."""
+def fly_clouds(
+    simulator: Simulator,
+    fleet: Fleet,
+    day: Day,
+    sizes: Sizes = MANY_WINDS,
+    *,
+    between: Callable[[], None] = lambda: None,
+) -> Clouds:
+    """Fly the clouds of a day.
+
+    Parameters
+    ----------
+    between
+        Called between the two sets; raise in it to stop.
+    """
     pairs = all_pairs(simulator, fleet)
     screening = fly_sky(simulator, fleet, day, pairs, samples=sizes.screening, draw_set=SCREENING)
+    between()
     choosing = fly_sky(simulator, fleet, day, pairs, samples=sizes.choosing, draw_set=CHOOSING)
     return Clouds(day, screening, choosing)
 

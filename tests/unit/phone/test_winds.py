@@ -1,0 +1,64 @@
+"""Holes solved on clouds shared by all directions agree with holes solved for one direction."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import pytest
+
+from hole_worlds import BREEZE, PUTTING, SMALL, everything, world
+from rimwise.app.phone_answers import answer_from
+from rimwise.decide.rounds import solve_holes
+from rimwise.decide.winds import Pools, fly_clouds, solve_in_wind
+
+SIZES = replace(SMALL, pool=512, least=16)
+
+
+@pytest.fixture(scope="module")
+def solved():
+    """Return one hole in two directions of a wind, on clouds flown for yet another."""
+    made = world(everything(), sizes=SIZES)
+    clouds = fly_clouds(made.simulator, made.fleet, replace_from(10.0), SIZES)
+    pools = Pools.draw(made.simulator, made.fleet, 64, 256)
+    posed = made.problem()
+    return made, {
+        deg: solve_in_wind(
+            made.simulator, made.fleet, posed, clouds, pools, math.radians(deg - 90.0), SIZES
+        )
+        for deg in (250.0, 70.0)
+    }
+
+
+def replace_from(deg: float):
+    return replace(BREEZE, wind=replace(BREEZE.wind, from_deg=deg))
+
+
+def test_it_is_worth_the_same_as_when_solved_for_that_wind_alone(solved) -> None:
+    made, found = solved
+    (plan,) = solve_holes(
+        made.simulator, made.fleet, (replace_from(250.0),), made.course, PUTTING, made.assume,
+        sizes=SIZES,
+    )  # fmt: skip
+    hole = found[250.0]
+    allowed = 0.03 + 3.0 * math.hypot(hole.strokes_se, plan.strokes_se)
+    assert hole.strokes == pytest.approx(plan.strokes, abs=allowed)
+
+
+def test_the_direction_matters(solved) -> None:
+    """A tailwind and a headwind on a hole of 95 m are not worth the same."""
+    _, found = solved
+    behind, ahead = found[250.0], found[70.0]
+    assert ahead.strokes - behind.strokes > 3.0 * math.hypot(ahead.strokes_se, behind.strokes_se)
+
+
+def test_advice_from_it_is_told_with_its_error(solved) -> None:
+    _, found = solved
+    tee = answer_from(found[250.0], 0.0, 0.0, tee=True)
+    lie = answer_from(found[250.0], 20.0, -4.0, tee=False)
+    assert tee.throws[0].strokes == pytest.approx(found[250.0].strokes, abs=0.006)
+    assert lie.throws[0].strokes < tee.throws[0].strokes
+    assert 0.0 < lie.throws[0].strokes_se < 0.2
+    assert (len(tee.throws[0].dots_m), len(lie.throws[0].dots_m)) == (20, 12)
+    for throw in (*tee.throws, *lie.throws):
+        assert max(abs(bend) for bend in throw.bends_m) < 25.0
