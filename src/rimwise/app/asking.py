@@ -33,6 +33,8 @@ __all__ = [
 ]
 
 _ASKED = "asked:"
+#: What is longer is no carry's number, nor one that the data file could hold.
+_LONGEST_NUMBER = 16
 
 
 @dataclass(frozen=True, slots=True)
@@ -244,7 +246,7 @@ def carry_named(store: Store, name: str | None, conditions: str | None = None) -
     if name is None:
         found = [carry for _, carry in carries if conditions in (None, carry.conditions)]
         found = found or [carry for _, carry in carries]
-    elif name.lstrip("#").isdigit():
+    elif name.lstrip("#").isdecimal() and len(name) < _LONGEST_NUMBER:
         found = [store.carries.get(int(name.lstrip("#")))]
     else:
         found = [carry for _, carry in carries if carry.name.lower() == name.lower()]

@@ -281,7 +281,7 @@ def day_from_numbers(
         wind_from_deg=_direction(wind_from) if wind_from else 0.0,
         gust_m_s=gust_m_s,
         wet=wet,
-        ground=Ground(ground),
+        ground=_ground(ground),
         source="plain numbers",
         cover=_cover(cover),
         dusk=dusk,
@@ -341,6 +341,13 @@ def _direction(text: str) -> float:
     if word.isdecimal() and int(word) <= 360:
         return float(word)
     raise InputError(f"--from is {text!r}; write a point of the compass such as SW, or degrees.")
+
+
+def _ground(text: str) -> Ground:
+    try:
+        return Ground(text.strip().lower())
+    except ValueError:
+        raise InputError(f"ground is {text!r}; write one of {', '.join(Ground)}.") from None
 
 
 def _cover(text: str) -> Cover:

@@ -17,7 +17,16 @@ from rimwise.records.conditions import Cover, Ground, ScenarioDay
 from rimwise.records.words import MPH_PER_M_S, Units
 from rimwise.store.opening import open_store
 from rimwise.store.store import Store
-from rimwise.web.fields import Field, FieldError, StaleError, about, decimal, mark_of, told_wrong
+from rimwise.web.fields import (
+    Field,
+    FieldError,
+    StaleError,
+    about,
+    choice,
+    decimal,
+    mark_of,
+    told_wrong,
+)
 from rimwise.web.rendering import Typed, page, whole_number
 from rimwise.web.uploading import Upload, Uploaded, as_file
 
@@ -271,6 +280,8 @@ def _day_of(store: Store, typed: _Typed, before: ScenarioDay | None = None) -> S
     gust = _number(typed, "gust", "Gusts", "9", 0.0, 160.0) if typed.get("gust") else None
     humidity = _number(typed, "humidity", "Humidity", "75", 0.0, 100.0)
     elevation_m = _height_m(typed)
+    ground = choice({"ground": "firm", **typed}, "ground", "Ground", dict.fromkeys(Ground))
+    cover = choice({"cover": "green", **typed}, "cover", "What hides a disc", dict.fromkeys(Cover))
     field = "from" if speed and not typed.get("from") else "temperature"
     with about(field):
         made = day_from_numbers(
@@ -278,7 +289,7 @@ def _day_of(store: Store, typed: _Typed, before: ScenarioDay | None = None) -> S
             wind_speed_m_s=_m_s(speed, units), wind_from=typed.get("from", ""),
             gust_m_s=None if gust is None else _m_s(gust, units), elevation_m=elevation_m,
             humidity=humidity / 100.0, wet=typed.get("wet") == "yes",
-            ground=typed.get("ground") or "firm", cover=typed.get("cover") or "green",
+            ground=ground, cover=cover,
             dusk=typed.get("dusk") == "yes",
         )  # fmt: skip
     if before is None:

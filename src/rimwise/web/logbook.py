@@ -26,6 +26,8 @@ __all__ = ["add_logbook", "newest_first"]
 
 #: So many entries on the page of the log, and on each page of the list.
 _LATEST, _ON_A_PAGE = 10, 25
+#: Nobody turns more pages than this.
+_MOST_PAGES = 100_000
 #: Words to be said once on the page that a form leads to.
 _REMEMBERED = 64
 _CALLED = {
@@ -70,27 +72,39 @@ def _show(app: FastAPI, data: Path, notices: Mapping[str, Sequence[str]]) -> Non
 
     @app.get("/log/entries")
     def entries(at: int = 1, kind: str = "", disc: str = "", deleted: bool = False) -> Response:
-        from rimwise.app.noted import list_evidence
         from rimwise.app.showing import disc_rows
 
         with open_store(data) as store:
-            found = newest_first(
-                list_evidence(store, kind=kind or None, disc=disc or None, deleted=deleted)
-            )
+            listed, count = _entries(store, at, kind or None, disc or None, deleted=deleted)
+            last = max(1, -(-count // _ON_A_PAGE))
+            if not 1 <= at <= last:
+                at = min(max(at, 1), last)
+                listed, _ = _entries(store, at, kind or None, disc or None, deleted=deleted)
             discs = [row.disc_id for row in disc_rows(store, everything=True)]
-        last = max(1, -(-len(found) // _ON_A_PAGE))
-        at = min(max(at, 1), last)
         return page(
             "entries", title="Deleted entries" if deleted else "Noted so far", at=at, last=last,
-            listed=found[(at - 1) * _ON_A_PAGE : at * _ON_A_PAGE], count=len(found), kind=kind,
-            disc=disc, deleted=deleted, kinds=_CALLED, discs=discs,
+            listed=listed, count=count, kind=kind, disc=disc, deleted=deleted, kinds=_CALLED,
+            discs=discs,
         )  # fmt: skip
+
+
+def _entries(
+    store: Store, at: int, kind: str | None, disc: str | None, *, deleted: bool
+) -> tuple[Sequence[Kept], int]:
+    """Return one page of the entries that stand or were deleted, and how many there are."""
+    from rimwise.app.noted import evidence_page, list_evidence
+
+    at = min(max(at, 1), _MOST_PAGES)
+    if not deleted:
+        return evidence_page(store, at=at, size=_ON_A_PAGE, kind=kind, disc=disc)
+    found = newest_first(list_evidence(store, kind=kind, disc=disc, deleted=True))
+    return found[(at - 1) * _ON_A_PAGE : at * _ON_A_PAGE], len(found)
 
 
 def _note(app: FastAPI, data: Path, notices: OrderedDict[str, Sequence[str]]) -> None:
     @app.get("/log/{kind}")
     def again(kind: str) -> Response:
-        """A page that a form was answered with, loaded anew: its address is the form's."""
+        # A page that a form was answered with, loaded anew: its address is the form's.
         return RedirectResponse(f"/log/new/{form_named(kind).name}", 303)
 
     @app.post("/log/{kind}")
@@ -223,24 +237,35 @@ def _log_page(
     gone: str = "",
     notices: Sequence[str] = (),
 ) -> Response:
-    from rimwise.app.noted import list_evidence
+    from rimwise.app.noted import evidence_page, list_evidence
 
     with open_store(data) as store:
-        listed = newest_first(list_evidence(store))
+        listed, count = evidence_page(store, size=_LATEST)
+        told = _standing(store, kept)
         deleted = newest_first(list_evidence(store, deleted=True))
         forms = {
             name: fields_of(store, FORMS[name], typed if name == kind else {})
             for name in ("throw", "comparison")
         }
         offered = _offered(store)
-    told = next((one for one in listed if one.id == kept), None)
     removed = next((one for one in deleted if one.id == gone), None)
+    more = bool(errors) or any(typed.get(one.name) for one in FORMS[kind].more)
     return page(
         "log", title="Log", status=400 if errors else 200, typed={kind: typed},
         errors={kind: errors}, told=told, removed=removed, notices=notices, forms_of=forms,
-        listed=listed[:_LATEST], count=len(listed), deleted=deleted[:3],
-        deleted_count=len(deleted), kinds=FORMS, offered=offered,
+        listed=listed, count=count, deleted=deleted[:3],
+        deleted_count=len(deleted), kinds=FORMS, offered=offered, open=kind if more else "",
     )  # fmt: skip
+
+
+def _standing(store: Store, called: str) -> Standing | None:
+    """Return the entry that was just kept, if it stands."""
+    from rimwise.app.noted import standing_evidence
+
+    try:
+        return standing_evidence(store, called) if called else None
+    except RimwiseError:
+        return None
 
 
 def _form_page(

@@ -59,7 +59,15 @@ def test_what_is_wrong_is_said_beside_its_field(page, season, wrong, field):
 
 
 @pytest.mark.parametrize(
-    "path", ["/carries/99", "/carries/x", "/carries?old=1&new=99", "/carries?old=<script>x&new=1"]
+    "path",
+    [
+        "/carries/99",
+        "/carries/x",
+        "/carries?old=1&new=99",
+        "/carries?old=<script>x&new=1",
+        "/carries?old=²&new=1",
+        f"/carries/{'9' * 30}",
+    ],
 )
 def test_a_carry_that_is_not_there_is_said(page, path):
     answer = page.get(path)

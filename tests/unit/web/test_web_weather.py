@@ -133,6 +133,7 @@ def test_a_climate_becomes_a_season_pasted_or_as_a_file(page, season):
         ("numbers", {"temperature": "99"}, "temperature"), ("numbers", {"weight": "-1"}, "weight"),
         ("numbers", {"humidity": "<script>x"}, "humidity"),
         ("numbers", {"elevation": "high"}, "elevation"),
+        ("numbers", {"ground": "<script>x"}, "ground"), ("numbers", {"cover": "²"}, "cover"),
         ("report", {"name": "winter", "report": METAR}, "name"),
         ("report", {"report": ""}, "report"),
         ("report", {"report": "<script>x"}, "report"),
