@@ -1,9 +1,9 @@
 """Make many years of records, and time what reads them as they grow.
 
 Usage: ``python tools/grow_records.py [--years 0 1 5 20] [--without-learning]``. Twenty years of
-heavy use are 5,000 rounds, 200,000 throws and 100,000 putts, each putt noted by itself. They are the
-demo's, thrown again with noise. Figures are processor seconds of one process, which other work on
-the computer changes little; each thing is done twice, and the second time is shown.
+heavy use are 5,000 rounds, 200,000 throws and 100,000 putts, each putt noted by itself. They are
+the demo's, thrown again with noise. Figures are processor seconds of one process, which other work
+on the computer changes little; each thing is done twice, and the second time is shown.
 """
 
 from __future__ import annotations

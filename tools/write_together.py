@@ -200,9 +200,10 @@ def main() -> None:
     """Write together, then look."""
     asking = argparse.ArgumentParser(description=__doc__)
     asking.add_argument("--seconds", type=float, default=60.0)
+    asking.add_argument("--data", type=Path, default=None, help="Copied; else a small season.")
     given = asking.parse_args()
     with tempfile.TemporaryDirectory() as folder:
-        data = trial_data(Path(folder))
+        data = trial_data(Path(folder), given.data)
         with serving(data) as server:
             trial = Trial(data, server, given.seconds)
             doing = [

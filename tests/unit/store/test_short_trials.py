@@ -30,15 +30,16 @@ def test_killed_twenty_times_nothing_acknowledged_is_lost():
     assert acknowledged > 20  # it wrote between the kills
 
 
-def test_a_few_seconds_of_writing_together():
-    told = trial("write_together.py", "--seconds", "4")
-    assert "0 things wrong" in told
-    for who in ("notes in browsers", "notes of a program", "edits of a throw at once"):
+def test_a_few_seconds_of_writing_together(season):
+    told = trial("write_together.py", "--seconds", "5", "--data", str(season))
+    assert ", 0 things wrong" in told
+    for who in ("notes in browsers", "edits of a disc at once", "edits of a throw at once"):
         assert who in told
 
 
 @pytest.mark.skipif(sys.platform != "linux", reason="memory is read where Linux shows it")
-def test_a_short_soak():
-    told = trial("soak_server.py", "--minutes", "0.2", "--plan-every", "60")
-    assert "0 things wrong" in told
+def test_a_short_soak(season):
+    words = ("--minutes", "0.25", "--plan-every", "60", "--data", str(season))
+    told = trial("soak_server.py", *words)
+    assert ", 0 things wrong" in told
     assert "memory, MB" in told
