@@ -41,8 +41,7 @@ prove: $(VENV)/dev.stamp ## hold the hole solver to play by an independent simul
 
 fuzz: $(VENV)/safety.stamp ## change what is read, asked and typed at random; an hour and more
 	RIMWISE_FUZZ=long $(BIN)/python -m pytest -n 2 --dist worksteal \
-	    tests/unit/safety/test_fuzz_parsers.py tests/unit/cli/test_fuzz_commands.py \
-	    tests/unit/web/test_fuzz_pages.py
+	    tests/unit/cli/test_fuzz_commands.py tests/unit/web/test_fuzz_pages.py
 	$(BIN)/python tools/fuzz.py --seconds 60
 
 audit: $(VENV)/safety.stamp ## ask for known faults of the locked packages; needs the network

@@ -1,16 +1,18 @@
-"""Follow the lines that changes of sound files and sentences reach, and look for what breaks.
+"""Change sound files and sentences, blindly and by the lines that a change reaches.
 
-Run by `make fuzz`, after the tests that change them blindly. Needs atheris, which exists for
-Linux on x86-64. What breaks a reader is kept in artefacts/fuzz, and its traceback is printed.
+Run by `make fuzz`. The second needs atheris, which exists for Linux on x86-64. What breaks a
+reader is kept in artefacts/fuzz, and its traceback is printed.
 """
 
 from __future__ import annotations
 
 import argparse
+import random
 import re
 import subprocess
 import sys
 import tempfile
+import traceback
 from pathlib import Path
 
 ROOT = Path(__file__).parent.parent
@@ -26,7 +28,8 @@ MOST_MB = 3_000
 def main() -> None:
     """Try every reader for so many seconds, and print what was found as a table."""
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
-    parser.add_argument("--seconds", type=int, default=30, help="for each reader")
+    parser.add_argument("--blind", type=int, default=3_000, help="blind changes for each reader")
+    parser.add_argument("--seconds", type=int, default=30, help="of following, for each reader")
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--only", nargs="*", help="names of readers; all when left out")
     parser.add_argument("--reader", help=argparse.SUPPRESS)
@@ -35,20 +38,38 @@ def main() -> None:
     if asked.reader:
         _follow(asked.reader, [asked.corpus, *rest])
         return
-    try:
-        import atheris  # noqa: F401
-    except ModuleNotFoundError:
-        sys.exit(
-            "atheris is not installed here (it exists for Linux on x86-64); nothing was tried."
-        )
     sys.path.insert(0, str(ROOT / "tests"))
     from fuzzing import PARSERS
 
     KEPT.mkdir(parents=True, exist_ok=True)
-    print("| reader | tries | branches reached | broke |\n| --- | ---: | ---: | --- |")
-    broken = [name for name in asked.only or PARSERS if not _tried(name, asked.seconds, asked.seed)]
+    names = asked.only or list(PARSERS)
+    broken = [name for name in names if not _held_blindly(name, asked.blind, asked.seed)]
+    tries = asked.blind * len(names)
+    print(f"{tries:,} blind changes broke: {', '.join(broken) or 'none'}.", flush=True)
+    try:
+        import atheris  # noqa: F401
+    except ModuleNotFoundError:
+        sys.exit("atheris is not installed here (it exists for Linux on x86-64): none followed.")
+    print("| reader | tries | branches reached | broke |\n| --- | ---: | ---: | --- |", flush=True)
+    broken += [name for name in names if not _tried(name, asked.seconds, asked.seed)]
     if broken:
         sys.exit(f"Broken: {', '.join(broken)}; see {KEPT}.")
+
+
+def _held_blindly(name: str, count: int, seed: int) -> bool:
+    """Change the samples of one reader at random, and return whether it held."""
+    from fuzzing import PARSERS, accepted, changed_at_random
+
+    chance = random.Random(f"{name} {seed}")  # noqa: S311 - no secret
+    for number in range(count):
+        data = changed_at_random(chance.choice(PARSERS[name].samples), chance)
+        try:
+            accepted(PARSERS[name], data)
+        except Exception:
+            (KEPT / f"{name.replace(' ', '-')}-blind-{number}").write_bytes(data)
+            traceback.print_exc()
+            return False
+    return True
 
 
 def _tried(name: str, seconds: int, seed: int) -> bool:

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from fuzzing import EDITS, LONG, PARSERS, TOKENS, accepted, changed
+from fuzzing import EDITS, PARSERS, TOKENS, accepted, changed
 
 edits = st.lists(
     st.tuples(
@@ -28,7 +28,7 @@ def test_each_sample_is_sound(name):
 
 @pytest.mark.parametrize("name", PARSERS)
 @settings(
-    max_examples=1_000 if LONG else 25,
+    max_examples=25,
     deadline=None,
     suppress_health_check=list(HealthCheck),
     print_blob=True,
