@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from functools import cache
@@ -192,10 +192,11 @@ class Journal:
         """
         numbers: list[int] = []
         known = deleted = 0
+        coming = list(records)
         with self._store.atomic():
-            on_file = self._numbers_by_content()
+            on_file = self._numbers_by_content({record.on for record in coming})
             seen: dict[str, int] = defaultdict(int)
-            for record in records:
+            for record in coming:
                 content = _content(record)
                 seen[content] += 1
                 where = on_file.get(content, ())
@@ -241,6 +242,9 @@ class Journal:
             return self._log(kind).all()
         return self._log(kind).where('"on" >= ?', (since.isoformat(),))
 
+    def _stands(self, kind: EvidenceKind, number: int) -> bool:
+        return bool(self._log(kind).where("id = ?", (number,)))
+
     def like(self, record: EvidenceRecord) -> int | None:
         """Return the lowest number of an equal record that is not deleted, or ``None``."""
         return self._log(kind_of_record(record)).like(record)
@@ -275,16 +279,19 @@ class Journal:
             f"there is no {kind.name} {called} on file; `rimwise log list` shows what there is."
         )
 
-    def _numbers_by_content(self) -> dict[str, tuple[bool, ...]]:
-        """Return, for each content, whether each record that has or had it still stands."""
+    def _numbers_by_content(self, days: Collection[date]) -> dict[str, tuple[bool, ...]]:
+        """Return, for each content of some days, whether each record that has or had it stands."""
         found: dict[str, dict[tuple[str, int], bool]] = defaultdict(dict)
+        asked = json.dumps(sorted(day.isoformat() for day in days))
+        of_these = '"on" IN (SELECT value FROM json_each(?))'
         for kind in KINDS.values():
-            for number, record in self.all(kind):
+            for number, record in self._log(kind).where(of_these, (asked,)):
                 found[_content(record)][kind.name, number] = True
-        standing = {who for owners in found.values() for who in owners}
         for entry in self.entries():
-            who = (entry.kind, entry.number)
-            found[_content(entry.record)].setdefault(who, who in standing)
+            if entry.record.on in days:
+                content = _content(entry.record)
+                who = (entry.kind, entry.number)
+                found[content].setdefault(who, self._stands(KINDS[entry.kind], entry.number))
         return {content: tuple(owners.values()) for content, owners in found.items()}
 
 

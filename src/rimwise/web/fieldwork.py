@@ -92,7 +92,7 @@ def _field_page(
     today = date.today()
     with open_store(data) as store:
         units = units_of(store)
-        thrown = [(n, one) for n, one in store.throws.all() if one.on == today]
+        thrown = store.throws.where('"on" = ?', (today.isoformat(),))
         listed = newest_first(list_evidence(store, kind="throw", since=today))
         deleted = list_evidence(store, kind="throw", deleted=True)
         far_m = max((s.fairway_distance_m for t in store.throwers.all() for s in t.styles),

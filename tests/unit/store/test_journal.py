@@ -110,3 +110,14 @@ def test_a_file_is_the_same_after_the_stock_throw_or_a_named_day_changed(journal
     other = replace(ex.THROW, line=line, weather=Weather(9.0))
     assert journal.add_once([other]).known == 1
     assert len(journal.add_once([replace(other, conditions="")]).numbers) == 1
+
+
+def test_a_record_whose_day_was_corrected_is_known_by_its_earlier_day(journal):
+    before = journal.get(THROW, 1)
+    journal.edit(THROW, 1, replace(before, on=before.on.replace(day=20)), NOON)
+    assert journal.add_once([before]).known == 1
+    assert len(journal.all(THROW)) == 1
+    assert journal.all(THROW, before.on.replace(day=20)) == journal.all(THROW)
+    assert journal.all(THROW, before.on.replace(day=21)) == []
+    journal.delete(THROW, 1, NOON)
+    assert journal.add_once([before]).deleted == 1
