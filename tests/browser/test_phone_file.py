@@ -128,12 +128,18 @@ def test_it_reads_without_script(opened: Any, address: str) -> None:
     page.screenshot(path=ARTEFACTS / "phone-file-no-script.png", full_page=True)
 
 
-@pytest.mark.parametrize("units", ["m", "ft"])
+@pytest.mark.parametrize(("units", "bearings"), [("m", True), ("ft", False)])
 def test_script_says_the_same_as_the_text_in_every_wind(
-    opened: Any, tmp_path: Path, units: Any
+    opened: Any, tmp_path: Path, units: Any, bearings: bool
 ) -> None:
     file = phone_file(HOSTILE, units)
+    if not bearings:
+        holes = tuple(replace(one, bearing_deg=None, areas=()) for one in file.holes)
+        file = replace(file, holes=holes)
     page = opened(written(tmp_path, file))
+    winds = [f"Wind: {text}." for text in page.locator("#hole-1 .others h3").all_text_contents()]
+    winds.insert(file.expected, page.locator("#hole-1 .wind").inner_text())
+    assert len(set(winds)) == len(file.winds)
     strength = page.get_by_label("How strong the wind is")
     side = page.get_by_label("Where the wind comes from")
     assert said(page) == expected(file, 0, file.expected)
@@ -142,6 +148,7 @@ def test_script_says_the_same_as_the_text_in_every_wind(
         if wind.strength:
             side.select_option(str(round(wind.from_deg / 45.0)))
         assert said_without_buttons(page) == expected(file, 0, n), n
+        assert page.locator("#hole-1 .wind").inner_text() == winds[n]
     page.get_by_label("Next hole").click()
     assert said_without_buttons(page) == expected(file, 1, len(file.winds) - 1)
 

@@ -28,7 +28,14 @@ from rimwise.decide.lattice import FREE, KIND_ON
 from rimwise.decide.posing import Problem, pose, sheltered
 from rimwise.decide.report import AreaShape
 from rimwise.decide.rounds import Progress
-from rimwise.decide.winds import MANY_WINDS, Clouds, Pools, fly_clouds, solve_in_wind
+from rimwise.decide.winds import (
+    MANY_WINDS,
+    Clouds,
+    Pools,
+    drawn_once,
+    fly_clouds,
+    solve_in_wind,
+)
 from rimwise.errors import InputError
 from rimwise.pictures.phone import phone_html
 from rimwise.pictures.phone_scene import (
@@ -128,7 +135,8 @@ def phone_file(
     kind = _day_like(weather, day)
     progress("learning from your throws", 0.0)
     ready = prepare(store, course=plan.course, thrower=plan.thrower, seed=seed)
-    fleet = ready.fleet.subset(sorted(ready.fleet.index(disc) for disc in plan.chosen))
+    carried = sorted(ready.fleet.index(disc) for disc in plan.chosen)
+    fleet = drawn_once(ready.fleet.subset(carried))
     work = _Work(ready, fleet, kind)
     holes = work.done(progress)
     return PhoneFile(

@@ -6,6 +6,8 @@ hole in another direction of the same wind only has to be searched and valued an
 
 from __future__ import annotations
 
+import copy
+import functools
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
@@ -25,7 +27,7 @@ from rimwise.decide.solved import Pool, SolvedDay, SolvedHole
 if TYPE_CHECKING:
     from rimwise.decide._holes import Sky
 
-__all__ = ["MANY_WINDS", "Clouds", "Pools", "fly_clouds", "solve_in_wind"]
+__all__ = ["MANY_WINDS", "Clouds", "Pools", "drawn_once", "fly_clouds", "solve_in_wind"]
 
 #: Enough for a choice from each lie; what is told is thrown anew anyway.
 MANY_WINDS = replace(QUICK, screening=16, choosing=64, considered=48, pool=512, least=16)
@@ -65,6 +67,17 @@ def _pool(simulator: Simulator, fleet: Fleet, samples: int, draw_set: int) -> Po
         printed=fleet.sample_printed(samples, simulator.seed, draw_set),
         mass_kg=fleet.sample_mass_kg(samples, simulator.seed, draw_set),
     )
+
+
+def drawn_once(fleet: Fleet) -> Fleet:
+    """Return the fleet with its draws remembered: every hole and wind asks for the same ones.
+
+    To draw from all that was learnt takes as long as to search a short hole.
+    """
+    found = copy.copy(fleet)
+    for name in ("sample_printed", "sample_mass_kg"):
+        object.__setattr__(found, name, functools.lru_cache(getattr(fleet, name)))
+    return found
 
 
 def fly_clouds(

@@ -10,7 +10,7 @@ import pytest
 from hole_worlds import BREEZE, PUTTING, SMALL, everything, world
 from rimwise.app.phone_answers import answer_from
 from rimwise.decide.rounds import solve_holes
-from rimwise.decide.winds import Pools, fly_clouds, solve_in_wind
+from rimwise.decide.winds import Pools, drawn_once, fly_clouds, solve_in_wind
 
 SIZES = replace(SMALL, pool=512, least=16)
 
@@ -43,6 +43,22 @@ def test_it_is_worth_the_same_as_when_solved_for_that_wind_alone(solved) -> None
     hole = found[250.0]
     allowed = 0.03 + 3.0 * math.hypot(hole.strokes_se, plan.strokes_se)
     assert hole.strokes == pytest.approx(plan.strokes, abs=allowed)
+
+
+def test_remembered_draws_are_those_of_the_fleet(solved) -> None:
+    fleet = solved[0].fleet
+    remembered = drawn_once(fleet)
+    for samples, draw_set in ((8, 1), (8, 2), (16, 1), (8, 1)):
+        assert (
+            remembered.sample_printed(samples, 1, draw_set)
+            == fleet.sample_printed(samples, 1, draw_set)
+        ).all()
+        assert (
+            remembered.sample_mass_kg(samples, 1, draw_set)
+            == fleet.sample_mass_kg(samples, 1, draw_set)
+        ).all()
+    again = remembered.sample_printed(8, 1, draw_set=1)
+    assert again is remembered.sample_printed(8, 1, draw_set=1)
 
 
 def test_the_direction_matters(solved) -> None:
