@@ -99,7 +99,7 @@ def _tried(name: str, seconds: int, seed: int) -> bool:
     held = done.returncode == 0
     print(f"| {name} | {tries:,} | {reached:,} | {'no' if held else 'YES'} |", flush=True)
     if not held:
-        print(done.stderr[-3_000:], file=sys.stderr)
+        print(done.stdout[-3_000:], done.stderr[-1_000:], file=sys.stderr)
     return held
 
 

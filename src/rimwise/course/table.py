@@ -137,6 +137,8 @@ def table_rows(data: bytes, what: str) -> list[tuple[int, list[str]]]:
         raise InputError(
             f"line {reader.line_num} of the {what} cannot be read ({error}); save it as CSV."
         ) from None
+    if not rows:
+        raise InputError(f"the {what} is empty; write a heading and one line for each hole.")
     if len(rows[0][1]) > MOST_COLUMNS:
         raise InputError(
             f"the {what} has {len(rows[0][1]):,} columns; give one with only those you need."

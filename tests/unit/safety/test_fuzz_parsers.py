@@ -45,6 +45,11 @@ def test_a_changed_sample_is_read_or_refused(name, number, edited):
         ("throw", b"fh 80 fT 3 right"),
         ("throw", "80 metre\u017f".encode()),
         ("cart", b'{"name": "x", "mass_kg": ' + b"9" * 400 + b"}"),
+        *(
+            (one, two)
+            for one in ("course table", "hole facts", "strips")
+            for two in (b",", b";;\n")
+        ),
         ("thrower", b'{"name": ' + b"1" * 5000 + b"}"),
     ],
 )
