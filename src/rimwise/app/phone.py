@@ -77,6 +77,10 @@ _STEP_M, _ASIDE_M, _NEAREST_M = 20.0, (0.0, 15.0, -15.0), 12.0
 _CHOOSES, _TELLS = 64, 256
 #: Ground drawn around a hole, and how exactly its outlines.
 _MARGIN_M, _OUTLINE_M = 35.0, 0.4
+_NO_MAP = (
+    "The course is a table of lengths: which way its holes point is not known, so set on each of "
+    "them from where the wind comes there."
+)
 #: Where the work of clouds begins and holes take over, as a share of a strength's work.
 _FLYING = 0.06
 
@@ -149,7 +153,7 @@ def phone_file(
         air_words=f"{temperature(kind.temperature_c, ready.units)}, "
         f"{'wet' if kind.wet else 'dry'}, {kind.ground.value} ground",
         foreseen=_foreseen(kind, ready),
-        expected=_nearest(kind, work.winds),
+        expected=_nearest(kind, work.winds, bearings=ready.course.bearings_known),
         one_style=len({str(skill.style) for skill in ready.thrower.styles}) == 1,
         discs=tuple(
             PhoneDisc(name, label) for name, label in zip(fleet.ids, fleet.labels, strict=True)
@@ -388,18 +392,22 @@ def _air(kind: ScenarioDay) -> str:
 
 def _foreseen(kind: ScenarioDay, ready: Prepared) -> str:
     words = _strength(kind.wind_speed_m_s, ready.units)
-    if beaufort(kind.wind_speed_m_s)[0] == 0:
+    if beaufort(kind.wind_speed_m_s)[0] == 0 or not ready.course.bearings_known:
         return words
     return f"{words} from {COMPASS[round(kind.wind_from_deg / 22.5) % 16]}"
 
 
-def _nearest(kind: ScenarioDay, winds: Sequence[PhoneWind]) -> int:
-    """Return the place of the wind that was worked out nearest to a day's."""
+def _nearest(kind: ScenarioDay, winds: Sequence[PhoneWind], *, bearings: bool) -> int:
+    """Return the place of the wind that was worked out nearest to a day's.
+
+    Where nobody knows which way holes point, it comes from ahead.
+    """
     if kind.wind_speed_m_s <= _CALM_M_S:
         return 0
 
     def off(n: int) -> tuple[float, float]:
-        turned = math.remainder(winds[n].from_deg - kind.wind_from_deg, 360.0)
+        from_deg = kind.wind_from_deg if bearings else 0.0
+        turned = math.remainder(winds[n].from_deg - from_deg, 360.0)
         return abs(winds[n].speed_m_s - kind.wind_speed_m_s), abs(turned)
 
     return min(range(1, len(winds)), key=off)
@@ -437,4 +445,5 @@ def _about(
             "It does not cover the quick search, which may miss a slightly better throw."
         ),
         "People, paths, single trees and today's ground are not known here.",
+        *(() if ready.course.bearings_known else (_NO_MAP,)),
     )

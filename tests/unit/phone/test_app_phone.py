@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -11,7 +12,7 @@ from rimwise.app import phone
 from rimwise.app.phone import phone_file, write_phone
 from rimwise.app.reports import load_plan
 from rimwise.errors import InputError, NotFoundError
-from rimwise.pictures.phone_scene import PhoneFile
+from rimwise.pictures.phone_scene import PhoneFile, PhoneWind
 from rimwise.records.evidence_words import weather_in
 from rimwise.store.opening import open_store
 
@@ -81,13 +82,38 @@ def test_only_carried_discs_are_thrown_and_numbers_are_sound(made, season: Path)
 def test_the_wind_foreseen_the_day_and_the_air_are_those_of_the_plan(made) -> None:
     file, _ = made
     assert file.day == "raw"
-    assert file.expected == 2  # 6 m/s from 230°
-    assert "from SW" in file.foreseen
+    assert file.expected == 1  # 6 m/s; from ahead, because the course has no bearings
+    assert file.foreseen == "moderate breeze 6 m/s"
+    assert any("from where the wind comes there" in text for text in file.about)
     for air in (file.air, f"{file.air} wind 6.0m/s from ahead and the left"):
         noted = weather_in(air)
         assert (noted.temperature_c, noted.wet, str(noted.ground)) == (3.0, True, "wet")
     assert file.made_on == "2026-11-26"
     assert any("6 m/s" in text for text in file.about)
+
+
+@pytest.mark.parametrize(
+    ("speed", "from_deg", "found"),
+    [
+        (1.2, 90.0, (0.0, 0.0)),
+        (2.0, 350.0, (3.0, 0.0)),
+        (6.2, 310.0, (6.0, 315.0)),
+        (14.0, 158.0, (9.0, 180.0)),
+    ],
+)
+def test_the_nearest_wind_is_expected(
+    season: Path, speed: float, from_deg: float, found: tuple[float, float]
+) -> None:
+    with open_store(season) as store:
+        (day,) = store.conditions.get("winter").days
+    winds = tuple(
+        PhoneWind(n, side, v, "")
+        for n, v in enumerate(phone.SPEEDS_M_S)
+        for side in (phone.SIDES_DEG if v else (0.0,))
+    )
+    blowing = replace(day, wind_speed_m_s=speed, wind_from_deg=from_deg)
+    near = winds[phone._nearest(blowing, winds, bearings=True)]
+    assert (near.speed_m_s, near.from_deg) == found
 
 
 def test_wind_changes_what_is_told(made) -> None:
