@@ -36,6 +36,8 @@ __all__ = [
 ]
 
 _Typed = Mapping[str, str]
+#: Less lost a round than this is told as nothing.
+_NOTHING = 0.005
 #: What a wished-for disc is typed in.
 WISHED = ("mold", "speed", "glide", "turn", "fade", "plastic", "weight")
 _Progress = Callable[[str, float], None]
@@ -43,11 +45,18 @@ _Progress = Callable[[str, float], None]
 
 @dataclass(frozen=True, slots=True)
 class Part:
-    """A part of a page under a heading of its own: a picture and rows of (what, words)."""
+    """A part of a page under a heading of its own: a picture and rows of (what, words).
+
+    Parameters
+    ----------
+    lies_in
+        Unit of length in which a tap on the picture says where you lie; not tapped when empty.
+    """
 
     heading: str
     picture: Markup
     rows: tuple[tuple[str, str], ...]
+    lies_in: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -186,12 +195,16 @@ def many(store: Store, typed: _Typed, progress: _Progress) -> Told:
     anew = typed.get("resolve") == "yes"
     report = how_many(store, typed.get("plan"), resolve=anew, progress=progress)
     picture = drawing(curve_svg(load_plan(store, typed.get("plan"))))
-    against = "a round lost against everything you own."
     rows = []
-    for point in report.curve:
+    points = sorted(report.curve, key=lambda one: one.discs)
+    for place, point in enumerate(points, start=1):
         told = strokes(max(point.lost, 0.0), point.lost_se)
-        rows.append((plural(point.discs, "disc"), f"{told}, {against}"))
-    return Told(report.sentences, tuple(rows), (picture,))
+        rows.append((plural(point.discs, "disc"), f"{told}."))
+        if max(one.lost for one in points[place - 1 :]) < _NOTHING:
+            rows.append(("More discs", "nothing that shows in a hundredth of a stroke."))
+            break
+    part = Part("Strokes a round lost, against everything you own", picture, tuple(rows))
+    return Told(report.sentences, parts=(part,))
 
 
 def risk(store: Store, typed: _Typed, progress: _Progress) -> Told:
@@ -302,7 +315,7 @@ def tee(store: Store, typed: _Typed, progress: _Progress) -> Told:
         rows += [("", sentence) for sentence in rest if sentence]
         heading = f"{day.day} ({number(100.0 * day.share)} of 100 rounds): {day.wind}"
         picture = drawing(tee_svg(report, day, units, prefix=f"tee-{number_of}"))
-        parts.append(Part(heading, picture, tuple(rows)))
+        parts.append(Part(heading, picture, tuple(rows), units))
     lie = (f"Your lie is {report.kind}.",) if report.kind else ()
     notes = (report.attribution,) if report.attribution else ()
     return Told((report.headline, *lie), parts=tuple(parts), cautions=(*report.cautions, *notes))

@@ -83,7 +83,8 @@ def test_how_many_is_told_with_its_curve(page, season):
     with open_store(season) as store:
         assert how_many(store, "winter").sentences[0] in text
     assert "<svg" in text
-    assert "4 discs:" in text
+    assert "discs:</b>" in text
+    assert "Strokes a round lost" in text
 
 
 WISH = {
