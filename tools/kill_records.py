@@ -319,7 +319,7 @@ _Check = Callable[[Trial, list[list[str]]], tuple[list[str], bool]]
 ACTIVITIES: dict[str, tuple[Callable[[Trial], None], _Check, float, int]] = {
     "import": (import_groups, check_import, 1.5, 5),
     "log": (log_things, check_log, 0.8, 4),
-    "plan": (plan_carries, check_plan, 5.0, 1),
+    "plan": (plan_carries, check_plan, 10.0, 1),
     "migrate": (bring_up_to_date, check_up_to_date, 1.0, 4),
     "restore": (restore_in_turn, check_restore, 1.2, 4),
     "backup": (back_up_in_turn, check_backup, 0.8, 2),
