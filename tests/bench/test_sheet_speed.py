@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from pytest_benchmark.fixture import BenchmarkFixture
 
-sys.path.append(str(Path(__file__).parents[1] / "unit" / "pictures"))
+sys.path.append(str(Path(__file__).parents[1]))
 
 import picture_examples as examples
 
