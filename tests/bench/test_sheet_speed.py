@@ -11,7 +11,6 @@ from pytest_benchmark.fixture import BenchmarkFixture
 sys.path.append(str(Path(__file__).parents[1]))
 
 import picture_examples as examples
-
 from rimwise.pictures.sheet import sheet_html
 
 pytestmark = pytest.mark.bench

@@ -26,8 +26,8 @@ def add_pairing(app: FastAPI, data: Path, sharing: Sharing | None) -> None:
     def listed() -> Response:
         code = _shown(sharing) if sharing is not None else None
         return page(
-            "devices", title="Your phone", devices=devices.all(), date_words=date_words, shared=sharing, code=code,
-            plain_http=PLAIN_HTTP,
+            "devices", title="Your phone", devices=devices.all(), date_words=date_words,
+            shared=sharing, code=code, plain_http=PLAIN_HTTP,
         )  # fmt: skip
 
     @app.post("/devices/code")
