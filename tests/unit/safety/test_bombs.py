@@ -73,7 +73,7 @@ def _hole_and(area: list[list[float]]) -> bytes:
 
 
 def test_a_scribble_is_left_out_and_said():
-    """An outline whose repair would take hours: the time grows with the square of crossings."""
+    """An outline whose repair takes minutes: the time grows with the square of crossings."""
     corners = np.random.default_rng(1).uniform((-35.0, 45.0), (-34.999, 45.001), (400, 2))
     found = course_from_geojson(_hole_and([*corners.tolist(), corners[0].tolist()]))
     assert found.course.areas == ()
@@ -159,7 +159,7 @@ def test_a_cell_without_end_is_refused(text):
 @pytest.mark.parametrize("read", [throw_in, lambda text: lie_in(text, "m"), months_in_words])
 @pytest.mark.parametrize("letter", ["1", "\n", "a"])
 def test_a_sentence_without_end_is_refused_before_it_is_read(read, letter):
-    """These take as long as the square of the length: a form's megabyte would take days."""
+    """These take as long as the square of the length: a form's megabyte would take hours."""
     with pytest.raises(InputError, match="say it shorter"):
         read(f"60m {letter * 900_000}")
 
