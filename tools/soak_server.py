@@ -15,6 +15,7 @@ import tempfile
 import threading
 import time
 from collections import defaultdict
+from datetime import date, timedelta
 from pathlib import Path
 
 import httpx
@@ -80,9 +81,10 @@ def write_on(soak: Soak) -> None:
     with httpx.Client(base_url=soak.server.address, timeout=120.0) as client:
         n = 0
         while not soak.over:
-            noted = soak.ask(
-                client, "POST", "/log/throw", disc="nh27-gold", text="60m 3L", note=f"soak {n}"
-            )
+            # Over a year's days: a page that draws one day's throws is not made to draw thousands.
+            on = (date.today() - timedelta(days=n % 365)).isoformat()
+            sent = {"disc": "nh27-gold", "text": "60m 3L", "note": f"soak {n}", "on": on}
+            noted = soak.ask(client, "POST", "/log/throw", **sent)
             called = noted.headers.get("location", "").rpartition("kept=")[2]
             if n % 3 == 0:
                 soak.ask(client, "POST", "/log/delete", id=called)
