@@ -36,7 +36,7 @@ PAGES = {
     "weather": "the page Weather",
     "wish": "the page Wished-for discs",
 }
-#: A command in a sentence; \x60 so that the test that looks for commands does not take this for one.
+#: A command in a sentence. Written with \x60, or the test that looks for commands took it for one.
 _COMMAND = re.compile(r"(?P<before>\brun |\bwith )?\x60rimwise (?P<name>[a-z-]+)[^\x60]*\x60")
 #: Words that only a command line has, and what a page says.
 _SAID = (
