@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import replace
 
 import numpy as np
-import picture_examples as examples
 import pytest
 from reading import parse, points, texts, windows
 
+import picture_examples as examples
 from rimwise.packing.placement import PackingDisc, steadiest
 from rimwise.pictures.cart import CartScene, Look, cart_svg
 from rimwise.pictures.curve import curve_svg

@@ -7,12 +7,12 @@ from dataclasses import replace
 from itertools import chain
 
 import numpy as np
-import picture_examples as examples
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from reading import SVG, measures, parse, windows
 
+import picture_examples as examples
 from rimwise.errors import InputError
 from rimwise.pictures.cart import Look, cart_svg
 from rimwise.pictures.curve import curve_svg

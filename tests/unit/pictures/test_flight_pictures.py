@@ -6,10 +6,10 @@ import math
 from dataclasses import replace
 
 import numpy as np
-import picture_examples as examples
 import pytest
 from reading import SVG, Window, parse, points, texts, windows
 
+import picture_examples as examples
 from rimwise.errors import InputError
 from rimwise.flight.flights import Flight, Flights
 from rimwise.pictures.attitude import disc_outline, mark_step_s, marks, shows_underside

@@ -5,10 +5,10 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
-import picture_examples as examples
 import pytest
 from reading import SVG, Window, parse, points, texts, windows
 
+import picture_examples as examples
 from rimwise.decide.report import AreaShape, HoleLine
 from rimwise.pictures.hole import BASKET_M, hole_svg
 from rimwise.pictures.svg import text_width_px

@@ -7,9 +7,9 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from picture_examples import MADE_RATES, MAKE_CURVE
 from reading import SVG, Window, parse, points, texts, windows
 
+from picture_examples import MADE_RATES, MAKE_CURVE
 from rimwise.beliefs.putting_fit import MadeRate
 from rimwise.errors import InputError
 from rimwise.pictures.putting import CIRCLES_M, putting_svg, putting_words

@@ -6,10 +6,10 @@ import re
 from dataclasses import replace
 from html.parser import HTMLParser
 
-import picture_examples as examples
 import pytest
 from reading import parse
 
+import picture_examples as examples
 from rimwise.errors import InputError
 from rimwise.pictures.sheet import CAUTIONS, sheet_html
 from rimwise.pictures.telling import Names, carry_changes, purpose_words, stand_in_words
