@@ -95,6 +95,7 @@ def _show_pages(app: FastAPI, data: Path) -> None:
     def home(plan: str | None = None) -> Response:
         from rimwise.app.explaining import explain
         from rimwise.app.reports import load_plan, plan_names
+        from rimwise.pictures.telling import Names, car_lines, wish_lines
 
         with open_store(data) as store:
             names = plan_names(store)
@@ -104,7 +105,7 @@ def _show_pages(app: FastAPI, data: Path) -> None:
                 return page("unplanned", title="No carry yet")
             made = load_plan(store, plan)
             reasons = explain(store, None, made.conditions)
-        purposes = {one.disc_id: one for one in made.purposes}
+        called, purposes = Names.of(made), {one.disc_id: one for one in made.purposes}
         unsure = [
             one.disc_id
             for one in made.purposes
@@ -113,7 +114,7 @@ def _show_pages(app: FastAPI, data: Path) -> None:
         return page(
             "home", title=f"Carry for {made.conditions}", plan=made, names=names,
             on=date_words(made.on), reasons=reasons, purposes=purposes, unsure=unsure,
-            curve=_curve(made),
+            curve=_curve(made), wishes=wish_lines(made, called), car=car_lines(made, called),
         )  # fmt: skip
 
     @app.get("/sheet")

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import hashlib
 import re
+from dataclasses import replace
 from importlib import resources
 from pathlib import Path
 
 import pytest
 from web_page import Page, form_of
 
+from rimwise.app.reports import load_plan, save_plan
+from rimwise.decide.report import CarSwap
 from rimwise.store.opening import open_store
 from rimwise.web.reading import READINGS
 from tiny_season import contents
@@ -26,6 +29,23 @@ def test_home_says_what_goes_what_stays_and_what_is_uncertain(page):
     for heading in ("Carry for summer", "What goes: 4", "What stays: 2", "What is uncertain"):
         assert heading in answer.text
     assert "<svg" in answer.text
+
+
+def test_home_says_what_was_wished_and_what_stays_in_the_car(season):
+    with open_store(season) as store:
+        plan = load_plan(store, "summer")
+        carried, other = plan.chosen[0], next(d for d in plan.chosen if d != plan.chosen[0])
+        swap = CarSwap("<b>calm</b>", (carried,), (other,), 0.04, 0.01)
+        wish = f"{carried} must go"
+        save_plan(store, replace(plan, wishes=(wish,), alternates=(other,), car_swaps=(swap,)))
+    text = Page(season).get("/").text
+    label = plan.disc(carried).label
+    assert f"<li>{label} must go: that changes nothing.</li>" in text
+    assert f'<a href="/disc/{other}">{other}</a> <b>{plan.disc(other).label}</b>.' in text
+    car = text.split("What stays in the car")[1].split("What is uncertain")[0]
+    assert plan.disc(other).label in car.split("<ul")[1]
+    assert "0.04" in car
+    assert "<b>calm" not in text
 
 
 def test_a_plan_can_be_named_with_what_changed_since(page):
