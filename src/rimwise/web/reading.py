@@ -96,7 +96,7 @@ READINGS: Mapping[str, Reading] = {
     ),
     "certify": Reading(
         "Certify", "Holds a carry against its best single changes, each worked out for itself. "
-        "It takes minutes.", ("plan",), telling.certify,
+        "It takes minutes.", ("plan", "holes"), telling.certify,
     ),
     "share": Reading(
         "A list to share", "Your carry as text, in the order of the pockets.", ("plan",),
@@ -192,6 +192,7 @@ _LABELS = {
     "plan": "Of which plan", "old": "From the carry of", "new": "To the carry of",
     "conditions": "In which weather", "course": "On which course", "hole": "Hole",
     "disc": "Which disc", "resolve": "Work out 5, 10, 15, 20 and 25 discs anew; takes minutes",
+    "holes": "Also work out every hole anew, for the carry and its changes; takes minutes more",
     "throws": "Throws there is time for, in fives; 20 when left empty",
     "lie": "Where you lie, as in 60m 5L; the tee when left empty",
     "mold": "Mold", "speed": "Speed, as printed", "glide": "Glide", "turn": "Turn",
@@ -221,7 +222,7 @@ def _choices(store: Store, ask: str) -> list[str] | None:
         return list(store.conditions.keys())
     if ask == "course":
         return list(store.courses.keys())
-    if ask == "resolve":
+    if ask in ("resolve", "holes"):
         return ["no", "yes"]
     if ask == "disc":
         carried = [disc for name in plan_names(store) for disc in load_plan(store, name).chosen]

@@ -243,7 +243,8 @@ def certify(store: Store, typed: _Typed, progress: _Progress) -> Told:
     """Tell whether a carry holds against its best changes."""
     from rimwise.app.certifying import certify_plan
 
-    report = certify_plan(store, typed.get("plan"), progress)
+    holes = typed.get("holes") == "yes"
+    report = certify_plan(store, typed.get("plan"), progress, holes=holes)
     rows = []
     for one in report.changes:
         change = " for ".join(name for name in (one.into, one.out) if name)
