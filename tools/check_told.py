@@ -26,7 +26,7 @@ from rimwise.app.learning import (
     fade_side,
     told_discs,
 )
-from rimwise.app.rungs import rung_of
+from rimwise.app.rungs import Landings, rung_of
 from rimwise.beliefs.imagined import imagine_throws
 from rimwise.beliefs.landings import stock_landings
 from rimwise.beliefs.learn import learn
@@ -77,7 +77,11 @@ def held_of(seed: int) -> Held:
     lands = stock_landings(owner.unknowns, owner.fleet.grip, owner.u[None])[:, 0]
     off = (owner.unknowns.printed(owner.u) - owner.fleet.printed)[:, 2:].sum(axis=1)
     fade = fade_side(beliefs)
-    finish = {name: fade * lands[i, 1:2] for i, name in enumerate(ids)}
+    truth = Landings(
+        {name: fade * lands[i, 1:2] for i, name in enumerate(ids)},
+        {name: lands[i, 0:1] for i, name in enumerate(ids)},
+        owner.assume,
+    )
     wrong = true_wrong_side(owner, fade, random)
     held = Held({name: [] for name in (*SPANS, "place")}, {n: [] for n in SPANS}, [], [], [])
     drawn = stock_landings(beliefs.unknowns, beliefs.grips.mean, beliefs.draw_unknowns(512, 7))
@@ -90,10 +94,10 @@ def held_of(seed: int) -> Held:
             (one.stabler, off[i] - off.mean()),
             (Span.of(drawn[i, :, 1] - drawn[other, :, 1]), lands[i, 1] - lands[other, 1]),
         )
-        for name, (span, truth) in zip(SPANS, asked, strict=True):
-            held.inside[name].append(span.holds(float(truth)))
+        for name, (span, known) in zip(SPANS, asked, strict=True):
+            held.inside[name].append(span.holds(float(known)))
             held.width[name].append(span.high - span.low)
-        place = rung_of(one.disc, finish, roles, sorted(ids)).place
+        place = rung_of(one.disc, truth, roles, sorted(ids)).place
         if one.rung.of > 1:
             held.inside["place"].append(one.rung.place_low <= place <= one.rung.place_high)
         held.wrong_side.append((one.wrong_side, wrong[i]))

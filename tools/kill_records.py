@@ -24,7 +24,7 @@ import time
 from collections.abc import Callable
 from contextlib import closing
 from dataclasses import dataclass, field
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from pathlib import Path
 
 from rimwise.app import backing, history, noted, noting, showing
@@ -165,7 +165,7 @@ def back_up_in_turn(trial: Trial) -> None:
         trial.tell("begin")
         for n in range(10_000):
             store.putts.add(Putts(TODAY, 6.0, n + 1, 1))
-            moment = datetime(2026, 1 + n // 1000 % 12, 1 + n // 50 % 27, n % 24, n % 60)
+            moment = datetime(2026, 1, 1) + n * timedelta(minutes=61)
             made = backing.back_up(store, moment)
             trial.tell("backup", n + 1, made.path)
 

@@ -45,9 +45,12 @@ class Page:
         return self.ask("GET", path, **rest)
 
     def worked(self, started: httpx.Response) -> httpx.Response:
-        """Return where a job leads to once it has ended; it has a minute."""
+        """Return where a job leads to once it has ended; it has four minutes.
+
+        The first job of a run may have to compile.
+        """
         assert started.status_code == 303, started.text
-        deadline = time.monotonic() + 60.0
+        deadline = time.monotonic() + 240.0
         while time.monotonic() < deadline:
             answer = self.get(started.headers["location"])
             if answer.status_code != 200 or "Cancelled" in answer.text:
