@@ -77,7 +77,8 @@ def test_the_last_word_puts_the_cheapest_offer_first(pond):
     tee = dearer[-1]
     assert tee[0] == 0.0
     assert (np.diff(tee[np.isfinite(tee)]) >= 0.0).all()
-    assert (settled.valued.policy.actions[-1] == offers[-1, 0, :4].astype(float)).all()
+    # From every lie, so that it cannot be luck: the policy throws what is told first.
+    np.testing.assert_allclose(settled.valued.policy.actions, offers[:, 0, :4], atol=1e-3)
 
 
 @pytest.fixture(scope="module")
