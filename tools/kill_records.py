@@ -1,13 +1,13 @@
 """Kill Rimwise while it writes, again and again, and see that nothing it acknowledged is lost.
 
-Usage: ``python tools/kill_records.py [--kills N] [--seed N]``. A child imports, logs, plans, brings
-old files up to date, backs up or restores; it tells each thing on a pipe once it is saved, and is
-ended by SIGKILL at a random moment. After every kill the file must open, every row must be read,
-what was told must be there, and what was saved together must be there whole or not at all. Ends
-with 1 otherwise.
+Usage: ``python tools/kill_records.py [--kills N] [--seed N]``. A child imports, logs, plans, saves
+plans that are computed already, brings old files up to date, backs up or restores; it tells each
+thing on a pipe once it is saved, and is ended by SIGKILL at a random moment, or at a random moment
+of one phase of its work. After every kill the file must open, every row must be read, what was told
+must be there, and what was saved together must be there whole or not at all. Ends with 1 otherwise.
 
-The kill takes the process and not the computer: what a power cut does to a disk's own cache is not
-tried here. Works where a process can fork.
+The kill takes the process and not the computer; for that see ``tools/cut_power.py``. Works where a
+process can fork.
 """
 
 from __future__ import annotations
@@ -16,21 +16,26 @@ import argparse
 import os
 import random
 import shutil
-import signal
 import sqlite3
 import sys
 import tempfile
-import time
-from collections.abc import Callable
-from contextlib import closing
-from dataclasses import dataclass, field
+from collections import Counter
+from collections.abc import Callable, Iterator
+from contextlib import closing, contextmanager
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
 from pathlib import Path
+from typing import Any
 
-from rimwise.app import backing, history, noted, noting, showing
+import pytest
+from kill_phases import ANY, COMMIT, INSIDE, Marked, kill_within, mark_phases
+
+from rimwise.app import backing, bring, history, noted, noting, showing
+from rimwise.app.asking import load_asked
 from rimwise.app.bring import bring_many
 from rimwise.app.reports import load_plan, plan_names
 from rimwise.records.evidence import Putts
+from rimwise.store import backup, migrate, restoring
 from rimwise.store.backup import rotate
 from rimwise.store.journal import Journal
 from rimwise.store.opening import integrity_check, open_store
@@ -63,7 +68,7 @@ class Count:
 
     kills: int = 0
     told: int = 0
-    midway: int = 0
+    phases: Counter[str] = field(default_factory=Counter)
     wrong: list[str] = field(default_factory=list)
 
 
@@ -128,6 +133,72 @@ def plan_carries(trial: Trial) -> None:
             trial.tell("plan", n, ",".join(report.chosen))
 
 
+def save_carries(trial: Trial) -> None:
+    """Make plans whose computing is remembered, so that hardly anything but the saving is left."""
+    with remembering(), open_store(trial.data) as store:
+        trial.tell("begin")
+        for n in range(100_000):
+            trial.tell("plan", n, ",".join(plan_remembered(store, n)))
+
+
+def plan_remembered(store: Any, n: int) -> tuple[str, ...]:
+    """Make one of six plans under a number, and return what was chosen."""
+    from rimwise.app import planning
+
+    asked = planning.Asked(limit=2 + n % 3, name=f"plan {n}")
+    report = planning.make_plan(store, ("winter", "summer")[n % 2], asked, seed=n)
+    return tuple(report.chosen)
+
+
+#: What was computed of plans, by step and what it was computed from; children inherit it.
+_COMPUTED: dict[tuple[str, object], Any] = {}
+
+
+@contextmanager
+def remembering() -> Iterator[None]:
+    """Let plans take what was computed before from :data:`_COMPUTED`; saving stays as it is."""
+    from rimwise.app import planning
+    from tiny_season import ROUGH
+
+    def remembered(name: str, key: Callable[..., object]) -> Callable[..., Any]:
+        plain = getattr(planning, name)
+
+        def again(*given: Any, **named: Any) -> Any:
+            at = (name, key(*given))
+            if at not in _COMPUTED:
+                _COMPUTED[at] = plain(*given, **named)
+            return _COMPUTED[at]
+
+        return again
+
+    def of_days(demand: Any, *_others: object) -> str:
+        return str(demand.days[0].name)
+
+    report = remembered("_report", lambda _ready, where, *more: (where.name, more[3].limit))
+    steps: dict[str, Callable[..., Any]] = {
+        "Simulator": ROUGH,
+        "prepare": remembered("prepare", lambda _store: ""),
+        "build_demand": remembered("build_demand", lambda _sim, _fleet, days, *_: days[0].name),
+        "choose_carry": remembered("choose_carry", lambda d, asked, *_: (of_days(d), asked.limit)),
+        "how_many_curve": remembered("how_many_curve", lambda d, *_: of_days(d)),
+        "told_wishes": remembered("told_wishes", lambda _s, d, a, *_: (of_days(d), a.limit)),
+        "_report": lambda *given: replace(report(*given), seed=given[-2]),
+    }
+    with pytest.MonkeyPatch.context() as patch:
+        for name, step in steps.items():
+            patch.setattr(planning, name, step)
+        yield
+
+
+def compute_plans(season: Path, folder: Path) -> None:
+    """Compute the six plans that children save, once for all of them."""
+    if not _COMPUTED:
+        scratch = shutil.copyfile(season, folder / "computing.db")
+        with remembering(), open_store(scratch) as store:
+            for n in range(6):
+                plan_remembered(store, n)
+
+
 def bring_up_to_date(trial: Trial) -> None:
     """Open copies of old files, which brings each up to date after a backup."""
     trial.tell("begin")
@@ -137,7 +208,7 @@ def bring_up_to_date(trial: Trial) -> None:
         place.parent.mkdir()
         shutil.copyfile(old, place)
         open_store(place).close()
-        trial.tell("up to date", n)
+        trial.tell("up_to_date", n)
 
 
 def restore_in_turn(trial: Trial) -> None:
@@ -173,8 +244,8 @@ def back_up_in_turn(trial: Trial) -> None:
 # -- what must be there afterwards -----------------------------------------------------------------
 
 
-def check_import(trial: Trial, told: list[list[str]]) -> tuple[list[str], bool]:
-    """Return what is wrong, and whether the kill came midway."""
+def check_import(trial: Trial, told: list[list[str]]) -> list[str]:
+    """Hold every group to all of its discs and throws."""
     with closing(sqlite3.connect(trial.data)) as raw:
         groups: dict[str, list[int]] = {}
         for place, query in enumerate(
@@ -189,10 +260,10 @@ def check_import(trial: Trial, told: list[list[str]]) -> tuple[list[str], bool]:
     wrong = [f"group {g} is {c}" for g, c in groups.items() if c != [GROUP // 4, GROUP]]
     told_groups = {words[1] for words in told if words[0] == "group"}
     wrong += [f"group {g} was told and is not there" for g in told_groups if g not in groups]
-    return wrong, len(told_groups) < len(groups) + 1
+    return wrong
 
 
-def check_log(trial: Trial, told: list[list[str]]) -> tuple[list[str], bool]:
+def check_log(trial: Trial, told: list[list[str]]) -> list[str]:
     """See that every throw, correction, deletion and undoing that was told is there."""
     wrong: list[str] = []
     with open_store(trial.data) as store:
@@ -210,10 +281,10 @@ def check_log(trial: Trial, told: list[list[str]]) -> tuple[list[str], bool]:
     undone = sum(words[0] == "undone" for words in told)
     if sum(one.undone for one in steps) < undone:
         wrong.append("an undoing was told and is not there")
-    return wrong, True
+    return wrong
 
 
-def check_plan(trial: Trial, told: list[list[str]]) -> tuple[list[str], bool]:
+def check_plan(trial: Trial, told: list[list[str]]) -> list[str]:
     """Hold every plan to its carry, and every carry to its plan."""
     with open_store(trial.data) as store:
         carries = {carry.name: carry for _, carry in store.carries.all()}
@@ -230,12 +301,31 @@ def check_plan(trial: Trial, told: list[list[str]]) -> tuple[list[str], bool]:
     latest = {carry.conditions: carry.disc_ids for carry in carries.values()}
     if latest != plans:
         wrong.append(f"the latest carries and the plans differ: {latest} {plans}")
-    return wrong, True
+    return wrong
 
 
-def check_up_to_date(trial: Trial, _told: list[list[str]]) -> tuple[list[str], bool]:
+def check_saved(trial: Trial, told: list[list[str]]) -> list[str]:
+    """See that the plans up to the last told, or to the one after it, are there with all parts."""
+    wrong = check_plan(trial, told)
+    with open_store(trial.data) as store:
+        names = [carry.name for _, carry in store.carries.all()]
+        if names != [f"plan {n}" for n in range(len(names))]:
+            wrong.append(f"the carries are {names[-5:]} at the end")
+        if not len(told) <= len(names) <= len(told) + 1:
+            wrong.append(f"{len(told)} plans were told, {len(names)} are there")
+        for n in range(max(0, len(names) - 2), len(names)):
+            where = ("winter", "summer")[n % 2]
+            if load_plan(store, where).seed != n or store.carries.all()[n][1].seed != n:
+                wrong.append(f"plan {n} is not the latest of {where}")
+            asked = load_asked(store, where)
+            if asked is None or asked.name != f"plan {n}":
+                wrong.append(f"what was asked of plan {n} is {asked}")
+    return wrong
+
+
+def check_up_to_date(trial: Trial, _told: list[list[str]]) -> list[str]:
     """See that every old file opens with the rows it had, whatever version it was left at."""
-    wrong, midway = [], False
+    wrong = []
     for place in sorted(trial.folder.glob("old*/*.db")):
         original = OLD_FILES[int(place.parent.name[3:]) % len(OLD_FILES)]
         if (
@@ -251,12 +341,11 @@ def check_up_to_date(trial: Trial, _told: list[list[str]]) -> tuple[list[str], b
             if integrity_check(store):
                 wrong.append(f"{place} is not sound")
             newest = store.connection.rows("PRAGMA user_version")[0][0]
-        midway |= version == before
         if version not in (before, newest):
             wrong.append(f"{place} was left at version {version}")
         if rows_of(original) != {t: n for t, n in rows_of(place).items() if t in rows_of(original)}:
             wrong.append(f"{place} has other rows than before")
-    return wrong, midway
+    return wrong
 
 
 def rows_of(path: Path) -> dict[str, int]:
@@ -266,7 +355,7 @@ def rows_of(path: Path) -> dict[str, int]:
         return {t: raw.execute(f'SELECT count(*) FROM "{t}"').fetchone()[0] for t in tables}  # noqa: S608
 
 
-def check_restore(trial: Trial, told: list[list[str]]) -> tuple[list[str], bool]:
+def check_restore(trial: Trial, told: list[list[str]]) -> list[str]:
     """See that the records are one of the two backups, and that what was replaced is kept."""
     wrong = []
     restored = [int(words[1]) for words in told if words[0] == "restored"]
@@ -289,10 +378,10 @@ def check_restore(trial: Trial, told: list[list[str]]) -> tuple[list[str], bool]
                 int(v) for (v,) in raw.execute("SELECT value FROM settings WHERE key = 'last'")
             }
     wrong += [f"what was logged before restore {n} is lost" for n in last if n not in kept]
-    return wrong, len(restored) < len(last)
+    return wrong
 
 
-def check_backup(trial: Trial, told: list[list[str]]) -> tuple[list[str], bool]:
+def check_backup(trial: Trial, told: list[list[str]]) -> list[str]:
     """See that whatever is called a backup can be read whole, and the last one told is there."""
     wrong = []
     made = [words for words in told if words[0] == "backup"]
@@ -307,28 +396,78 @@ def check_backup(trial: Trial, told: list[list[str]]) -> tuple[list[str], bool]:
         count = len(store.putts)
     if made and count < int(made[-1][1]):
         wrong.append(f"{made[-1][1]} putts were told, {count} are there")
-    halves = list((trial.folder / "backups").glob("*.partial*"))
     rotate(trial.folder / "backups", trial.data.stem)
     if list((trial.folder / "backups").glob("*.partial*")):
         wrong.append("half a backup is left")
-    return wrong, bool(halves)
+    return wrong
 
 
-_Check = Callable[[Trial, list[list[str]]], tuple[list[str], bool]]
-#: What is done, how it is checked, how long at most until the kill, seconds, and how often of 20.
-ACTIVITIES: dict[str, tuple[Callable[[Trial], None], _Check, float, int]] = {
-    "import": (import_groups, check_import, 1.5, 5),
-    "log": (log_things, check_log, 0.8, 4),
-    "plan": (plan_carries, check_plan, 10.0, 1),
-    "migrate": (bring_up_to_date, check_up_to_date, 1.0, 4),
-    "restore": (restore_in_turn, check_restore, 1.2, 4),
-    "backup": (back_up_in_turn, check_backup, 0.8, 2),
-}
+_Check = Callable[[Trial, list[list[str]]], list[str]]
 
 
-def run_one(name: str, season: Path, chance: random.Random) -> tuple[int, list[str], bool]:
-    """Kill one child; return how much it told, what is wrong, and whether the kill came midway."""
-    work, check, longest_s, _ = ACTIVITIES[name]
+@dataclass(frozen=True)
+class Activity:
+    """What a child does, and how it is looked at.
+
+    Parameters
+    ----------
+    longest_s
+        How long at most until the kill, seconds.
+    share
+        How often of 20.
+    marks
+        Functions with which a phase begins, besides transactions.
+    aims
+        Phases that are aimed at, each as often.
+    """
+
+    work: Callable[[Trial], None]
+    check: _Check
+    longest_s: float
+    share: int
+    marks: tuple[Marked, ...] = ()
+    aims: tuple[str, ...] = (ANY, INSIDE, COMMIT)
+
+
+ACTIVITIES = {
+    "import": Activity(
+        import_groups, check_import, 1.5, 4,
+        ((bring, "read_file", "reading"), (Journal, "add_once", "adding")),
+        (ANY, "adding", COMMIT),
+    ),
+    "log": Activity(log_things, check_log, 0.8, 3),
+    "compute": Activity(plan_carries, check_plan, 10.0, 1, (), (ANY,)),
+    "save": Activity(save_carries, check_saved, 3.0, 4, (), (ANY, INSIDE, INSIDE, COMMIT)),
+    "migrate": Activity(
+        bring_up_to_date, check_up_to_date, 1.5, 3,
+        ((migrate, "_back_up_under_lock", "backup first"), (migrate, "_apply", "steps")),
+        (ANY, "backup first", "steps", COMMIT),
+    ),
+    "restore": Activity(
+        restore_in_turn, check_restore, 3.0, 3,
+        (
+            (restoring, "_prepare", "reading the backup"),
+            (restoring, "write_backup", "backup first"),
+            (restoring, "_drop_everything", "emptying"),
+            (restoring, "_take_everything", "filling"),
+        ),
+        (ANY, "backup first", "emptying", "filling", COMMIT),
+    ),
+    "backup": Activity(
+        back_up_in_turn, check_backup, 1.0, 2,
+        (
+            (backup, "_copy", "copying"),
+            (backup, "_verify", "reading back"),
+            (backing, "rotate", "rotating"),
+        ),
+        (ANY, "copying", "reading back", "rotating"),
+    ),
+}  # fmt: skip
+
+
+def run_one(name: str, season: Path, chance: random.Random) -> tuple[int, list[str], str]:
+    """Kill one child; return how much it told, what is wrong, and the phase it was killed in."""
+    activity = ACTIVITIES[name]
     with tempfile.TemporaryDirectory() as folder:
         trial = Trial(Path(folder), Path(folder) / "tiny.db")
         shutil.copyfile(season, trial.data)
@@ -337,25 +476,24 @@ def run_one(name: str, season: Path, chance: random.Random) -> tuple[int, list[s
         if child == 0:
             os.close(reading)
             try:
-                work(trial)
+                mark_phases(trial.tell, activity.marks)
+                activity.work(trial)
             finally:
                 os._exit(3)  # it should have been killed
         os.close(trial.pipe)
-        with os.fdopen(reading, "rb") as pipe:
-            first = pipe.readline()
-            time.sleep(longest_s * chance.random())
-            os.kill(child, signal.SIGKILL)
-            _, status = os.waitpid(child, 0)
-            told = [line.decode().split(" ") for line in (first + pipe.read()).splitlines()]
-        wrong = [] if os.WIFSIGNALED(status) and told else [f"the child ended by itself: {told}"]
-        told = [[" ".join(words[:-1]), words[-1]] if words[0] == "up" else words for words in told]
+        aim = chance.choice(activity.aims)
         try:
-            found, midway = check(trial, told[1:])
+            told, phase = kill_within(child, reading, aim, activity.longest_s, chance)
+        finally:
+            os.close(reading)
+        words = [line.split(" ") for line in told[1:]]
+        try:
+            found = activity.check(trial, words)
             with open_store(trial.data) as store:
                 found += integrity_check(store)
         except Exception as error:  # whatever it is, it is a loss
-            found, midway = [repr(error)], False
-        return len(told) - 1, wrong + found, midway
+            found = [repr(error)]
+        return len(words), found, phase
 
 
 def main() -> None:
@@ -363,27 +501,31 @@ def main() -> None:
     asking = argparse.ArgumentParser(description=__doc__)
     asking.add_argument("--kills", type=int, default=300)
     asking.add_argument("--seed", type=int, default=1)
+    asking.add_argument("--only", nargs="*", choices=list(ACTIVITIES))
     given = asking.parse_args()
     from tiny_season import fresh_file
 
     chance = random.Random(given.seed)  # noqa: S311 - dice, no secret
-    counts = {name: Count() for name in ACTIVITIES}
-    share = [name for name, (*_, weight) in ACTIVITIES.items() for _ in range(weight)]
+    counts = {name: Count() for name in given.only or ACTIVITIES}
+    share = [name for name in counts for _ in range(ACTIVITIES[name].share)]
     with tempfile.TemporaryDirectory() as folder:
         season = fresh_file(Path(folder))
+        if "save" in share[: given.kills]:
+            compute_plans(season, Path(folder))
         for n in range(given.kills):
             name = share[n % len(share)]
-            told, wrong, midway = run_one(name, season, chance)
+            told, wrong, phase = run_one(name, season, chance)
             count = counts[name]
             count.kills += 1
             count.told += told
-            count.midway += midway
+            count.phases[phase] += 1
             count.wrong += wrong
             for one in wrong:
                 print(f"{name}, kill {n}: {one}", flush=True)
-    print("activity   kills   acknowledged   killed before the next was   wrong")
+    print("activity  kills  acknowledged  wrong  killed in")
     for name, count in counts.items():
-        print(f"{name:9} {count.kills:6} {count.told:14} {count.midway:28} {len(count.wrong):7}")
+        phases = ", ".join(f"{phase} {times}" for phase, times in count.phases.most_common())
+        print(f"{name:9} {count.kills:5} {count.told:13} {len(count.wrong):6}  {phases}")
     wrong = sum(len(count.wrong) for count in counts.values())
     total = sum(count.told for count in counts.values())
     print(f"{given.kills} kills, {total} things acknowledged, {wrong} lost, half or damaged")
