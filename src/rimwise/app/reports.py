@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
-from typing import TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar, cast
 
 from rimwise.decide.report import PlanReport, SwapReport
 from rimwise.errors import NotFoundError, StoreError
 from rimwise.store.store import Store
 
+if TYPE_CHECKING:
+    from pydantic import TypeAdapter
+
 __all__ = ["load_plan", "load_swaps", "plan_names", "save_plan", "save_swaps"]
 
 _Report = TypeVar("_Report", PlanReport, SwapReport)
 _PLAN, _SWAPS, _LATEST = "plan:", "swaps:", "latest plan"
+_ADAPTERS: dict[str, TypeAdapter[Any]] = {}
 
 
 def save_plan(store: Store, report: PlanReport) -> None:
@@ -56,16 +60,23 @@ def load_swaps(store: Store, old: str, new: str) -> SwapReport | None:
 
 
 def _save(store: Store, key: str, report: PlanReport | SwapReport) -> None:
+    store.reports.put(key, _adapter(type(report)).dump_python(report, mode="json"))
+
+
+def _adapter(kind: type) -> TypeAdapter[Any]:
+    """Return what reads and writes a kind of report; to make it takes longer than to use it."""
     from pydantic import TypeAdapter
 
-    store.reports.put(key, TypeAdapter(type(report)).dump_python(report, mode="json"))
+    if kind.__name__ not in _ADAPTERS:
+        _ADAPTERS[kind.__name__] = TypeAdapter(kind)
+    return _ADAPTERS[kind.__name__]
 
 
 def _load(kept: object, kind: type[_Report]) -> _Report:
-    from pydantic import TypeAdapter, ValidationError
+    from pydantic import ValidationError
 
     try:
-        return TypeAdapter(kind).validate_python(kept)
+        return cast(_Report, _adapter(kind).validate_python(kept))
     except ValidationError:
         raise StoreError(
             "a kept report was made by another version of Rimwise; run `rimwise plan` again."

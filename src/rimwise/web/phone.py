@@ -15,7 +15,7 @@ from fastapi.responses import RedirectResponse
 from rimwise.errors import InputError, NotFoundError, RimwiseError
 from rimwise.store.opening import open_store
 from rimwise.store.store import Store
-from rimwise.web.reading import RESTS_ON
+from rimwise.web.keeping import RESTS_ON
 from rimwise.web.rendering import Typed, in_page_words, page
 from rimwise.web.working import Job, Worker
 

@@ -16,19 +16,13 @@ from rimwise.store.opening import open_store
 from rimwise.store.store import Store
 from rimwise.web import telling
 from rimwise.web.fields import Field, told_wrong
+from rimwise.web.keeping import RESTS_ON
 from rimwise.web.rendering import Typed, in_page_words, page
 from rimwise.web.telling import Told
 from rimwise.web.uploading import Uploaded
 from rimwise.web.working import Job, Worker
 
-__all__ = ["READINGS", "RESTS_ON", "Reading", "add_reading"]
-
-#: Everything that what is told may rest on; a plan adds a carry.
-RESTS_ON = (
-    "carries", "carts", "comparisons", "condition_grades", "conditions", "courses", "discs",
-    "grip_grades", "knocks", "molds", "plastics", "putts", "rounds", "settings", "throwers",
-    "throws",
-)  # fmt: skip
+__all__ = ["READINGS", "Reading", "add_reading"]
 
 #: A table of wished-for discs travels in the page's address; so many letters are plenty.
 _LONGEST_TABLE = 8000

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Mapping
 from functools import cache
+from importlib import resources
 from typing import Annotated
 
 from fastapi import Depends, Request
@@ -15,7 +17,7 @@ from rimwise.errors import InputError
 from rimwise.web.once import new_token
 from rimwise.web.wording import in_page_words
 
-__all__ = ["Typed", "drawing", "in_page_words", "page", "whole_number"]
+__all__ = ["Typed", "asset", "drawing", "in_page_words", "page", "whole_number"]
 
 
 async def _typed(request: Request) -> dict[str, str]:
@@ -37,8 +39,16 @@ def _templates() -> Environment:
         lstrip_blocks=True,
     )
     environment.globals["once"] = lambda: f"once={new_token()}"
+    environment.globals["asset"] = asset
     environment.filters["said"] = in_page_words
     return environment
+
+
+@cache
+def asset(name: str) -> str:
+    """Return the address of a static file; another one whenever its content is another."""
+    content = resources.files("rimwise.web").joinpath("static", name).read_bytes()
+    return f"/static/{name}?v={hashlib.sha256(content).hexdigest()[:12]}"
 
 
 def page(template: str, /, *, title: str, status: int = 200, **values: object) -> HTMLResponse:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import os
 import socket
-from collections.abc import Callable
+from collections.abc import Callable, MutableMapping
 from contextlib import suppress
 from pathlib import Path
 from typing import Any
@@ -19,6 +20,7 @@ from rimwise.records.words import date_words
 from rimwise.store.opening import open_store
 from rimwise.web.backing import BackUp, add_backing
 from rimwise.web.guarding import HOSTS, Guard
+from rimwise.web.keeping import Kept
 from rimwise.web.once import Once
 from rimwise.web.pages import add_pages
 from rimwise.web.pairing import add_pairing
@@ -28,6 +30,7 @@ from rimwise.web.reading import add_reading
 from rimwise.web.rendering import drawing, in_page_words, page
 from rimwise.web.sharing import Gate, Sharing
 from rimwise.web.starting import add_starting, is_empty
+from rimwise.web.warming import warm_up
 from rimwise.web.working import Worker
 
 __all__ = ["build_app", "listening", "serve_on"]
@@ -60,7 +63,7 @@ def build_app(data: Path, sharing: Sharing | None = None) -> FastAPI:
     shared = [] if sharing is None else [sharing.address]
     app.add_middleware(TrustedHostMiddleware, allowed_hosts=[*HOSTS, *shared])
     app.add_middleware(Guard)
-    app.mount("/static", StaticFiles(packages=[("rimwise.web", "static")]), name="static")
+    app.mount("/static", _Lasting(packages=[("rimwise.web", "static")]), name="static")
     _answer_errors(app)
     _show_pages(app, data)
     worker = Worker(data)
@@ -72,6 +75,23 @@ def build_app(data: Path, sharing: Sharing | None = None) -> FastAPI:
     add_phone(app, data, worker)
     add_pairing(app, data, sharing)
     return app
+
+
+class _Lasting(StaticFiles):
+    """Static files that a browser keeps: one asked for by its version never changes."""
+
+    def file_response(
+        self,
+        full_path: Any,
+        stat_result: os.stat_result,
+        scope: MutableMapping[str, Any],
+        status_code: int = 200,
+    ) -> Response:
+        """Answer with the file."""
+        answer = super().file_response(full_path, stat_result, scope, status_code)
+        if scope["query_string"].startswith(b"v="):
+            answer.headers["Cache-Control"] = "private, max-age=31536000, immutable"
+        return answer
 
 
 def _answer_errors(app: FastAPI) -> None:
@@ -91,6 +111,8 @@ def _answer_errors(app: FastAPI) -> None:
 
 
 def _show_pages(app: FastAPI, data: Path) -> None:
+    kept = Kept()
+
     @app.get("/")
     def home(plan: str | None = None) -> Response:
         from rimwise.app.explaining import explain
@@ -122,7 +144,7 @@ def _show_pages(app: FastAPI, data: Path) -> None:
         from rimwise.app.sheets import sheet_of
 
         with open_store(data) as store:
-            text = sheet_of(store, plan, since)
+            text = kept.made(store, ("sheet", plan, since), lambda: sheet_of(store, plan, since))
         return HTMLResponse(text, headers={"Content-Security-Policy": _SHEET_POLICY})
 
     @app.get("/pack")
@@ -130,7 +152,7 @@ def _show_pages(app: FastAPI, data: Path) -> None:
         from rimwise.app.packing import make_packing
 
         with open_store(data) as store:
-            report = make_packing(store, plan)
+            report = kept.made(store, ("pack", plan), lambda: make_packing(store, plan))
         return page("pack", title=f"Cart for {report.conditions}", report=report)
 
 
@@ -146,7 +168,7 @@ def serve_on(data: Path, port: int, sharing: Sharing | None, *, ready: Callable[
     Parameters
     ----------
     ready
-        Called once, when browsers can connect.
+        Called once, when browsers can connect and the first page has been drawn once.
 
     Raises
     ------
@@ -157,7 +179,7 @@ def serve_on(data: Path, port: int, sharing: Sharing | None, *, ready: Callable[
 
     places = ["127.0.0.1"] if sharing is None else ["127.0.0.1", sharing.address]
     sockets = [listening(place, port) for place in places]
-    ready()
+    warm_up(port, ready)
     # What a request says of the way it came is not believed: no proxy stands before us.
     settings = uvicorn.Config(
         build_app(data, sharing), log_level="warning", proxy_headers=False, server_header=False

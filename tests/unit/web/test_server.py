@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import hashlib
 import re
+import threading
+import time
 from dataclasses import replace
 from importlib import resources
 from pathlib import Path
@@ -14,6 +16,7 @@ from web_page import Page, form_of
 from rimwise.app.reports import load_plan, save_plan
 from rimwise.decide.report import CarSwap
 from rimwise.store.opening import open_store
+from rimwise.web import warming
 from rimwise.web.reading import READINGS
 from tiny_season import contents
 
@@ -101,6 +104,46 @@ def test_the_vendored_script_is_the_one_named():
     folder = Path(str(resources.files("rimwise.web") / "static"))
     found = hashlib.sha256((folder / "htmx.min.js").read_bytes()).hexdigest()
     assert found in (folder / "VENDORED.txt").read_text(encoding="utf-8")
+
+
+def test_a_browser_keeps_static_files_until_they_are_others(page):
+    found = re.search(r'href="(/static/rimwise\.css\?v=([0-9a-f]+))"', page.get("/").text)
+    kept = page.get(found[1])
+    assert "immutable" in kept.headers["cache-control"]
+    assert hashlib.sha256(kept.content).hexdigest().startswith(found[2])
+    assert page.get("/static/rimwise.css").headers["cache-control"] == "no-store"
+    assert page.get("/").headers["cache-control"] == "no-store"
+
+
+def test_the_cart_is_packed_again_only_when_something_changed(page, season, monkeypatch):
+    from rimwise.app import packing
+
+    packed = []
+    true = packing.make_packing
+    monkeypatch.setattr(packing, "make_packing", lambda *a, **k: packed.append(1) or true(*a, **k))
+    shown = page.get("/pack").text
+    assert page.get("/pack").text == shown
+    assert len(packed) == 1
+    with open_store(season) as store:
+        cart = store.carts.all()[0]
+        store.carts.put(replace(cart, com_z_m=cart.com_z_m + 0.2))
+    assert page.get("/pack").text != shown
+    assert len(packed) == 2
+
+
+def test_pages_are_asked_before_anyone_opens_them(monkeypatch):
+    asked = []
+    monkeypatch.setattr(warming, "_ask", lambda _port, path: asked.append(path))
+    monkeypatch.setattr(warming, "_PAUSE_S", 0.0)
+    monkeypatch.setattr(warming.gc, "freeze", lambda: asked.append("done"))
+    ready = threading.Event()
+    warming.warm_up(1, ready.set)
+    assert ready.wait(10)
+    deadline = time.monotonic() + 10
+    while "done" not in asked and time.monotonic() < deadline:
+        time.sleep(0.01)
+    assert asked[0] == "/"
+    assert "/pack" in asked
 
 
 def test_a_missing_data_file_is_said_on_the_page(tmp_path):
