@@ -47,8 +47,9 @@ fuzz: $(VENV)/safety.stamp ## change what is read, asked and typed at random; an
 audit: $(VENV)/safety.stamp ## ask for known faults of the locked packages; needs the network
 	$(BIN)/pip-audit --disable-pip --require-hashes --requirement requirements/run.txt
 
-soak: $(VENV)/dev.stamp ## kill, crowd, soak and grow the records at full length; three quarters of an hour
+soak: $(VENV)/dev.stamp ## kill, cut the power, crowd, soak and grow the records at full length; an hour and more
 	$(BIN)/python tools/kill_records.py --kills 320
+	$(BIN)/python tools/cut_power.py --cuts 600
 	$(BIN)/python tools/write_together.py --seconds 60
 	$(BIN)/python tools/grow_records.py
 	$(BIN)/python tools/soak_server.py --minutes 20

@@ -205,8 +205,9 @@ def bring_up_to_date(trial: Trial) -> None:
     for n in range(10_000):
         old = OLD_FILES[n % len(OLD_FILES)]
         place = trial.folder / f"old{n}" / old.name
-        place.parent.mkdir()
-        shutil.copyfile(old, place)
+        if not place.exists():
+            place.parent.mkdir()
+            shutil.copyfile(old, place)
         open_store(place).close()
         trial.tell("up_to_date", n)
 
@@ -323,7 +324,7 @@ def check_saved(trial: Trial, told: list[list[str]]) -> list[str]:
     return wrong
 
 
-def check_up_to_date(trial: Trial, _told: list[list[str]]) -> list[str]:
+def check_up_to_date(trial: Trial, told: list[list[str]]) -> list[str]:
     """See that every old file opens with the rows it had, whatever version it was left at."""
     wrong = []
     for place in sorted(trial.folder.glob("old*/*.db")):
@@ -341,7 +342,8 @@ def check_up_to_date(trial: Trial, _told: list[list[str]]) -> list[str]:
             if integrity_check(store):
                 wrong.append(f"{place} is not sound")
             newest = store.connection.rows("PRAGMA user_version")[0][0]
-        if version not in (before, newest):
+        told_of = ["up_to_date", place.parent.name[3:]] in told
+        if version not in ((newest,) if told_of else (before, newest)):
             wrong.append(f"{place} was left at version {version}")
         if rows_of(original) != {t: n for t, n in rows_of(place).items() if t in rows_of(original)}:
             wrong.append(f"{place} has other rows than before")

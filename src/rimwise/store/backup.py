@@ -22,6 +22,7 @@ __all__ = [
     "backups_in",
     "flush_folder",
     "kept_of",
+    "make_folder",
     "rotate",
     "write_backup",
 ]
@@ -63,7 +64,7 @@ def write_backup(
         When the folder cannot be made or written, or the copy does not match.
     """
     try:
-        folder.mkdir(parents=True, exist_ok=True)
+        make_folder(folder)
     except OSError as error:
         raise StoreError(
             f"the backup folder '{folder}' cannot be made ({error.strerror}); "
@@ -118,6 +119,14 @@ def _verify(connection: Connection, partial: Path, wanted: object, *, sound: boo
                 f"the backup of '{connection.shown_path}' could not be verified ({found}); "
                 "nothing was changed. Check the disk and try again."
             )
+
+
+def make_folder(folder: Path) -> None:
+    """Make a folder and those above it, so that their names outlive a power cut."""
+    missing = [one for one in (folder, *folder.parents) if not one.exists()]
+    folder.mkdir(parents=True, exist_ok=True)
+    for one in missing:
+        flush_folder(one.parent)
 
 
 def flush_folder(folder: Path) -> None:

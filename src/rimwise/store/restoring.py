@@ -12,7 +12,7 @@ from datetime import datetime
 from pathlib import Path
 
 from rimwise.errors import InputError, StoreError
-from rimwise.store.backup import BACKUP_FOLDER, flush_folder, write_backup
+from rimwise.store.backup import BACKUP_FOLDER, flush_folder, make_folder, write_backup
 from rimwise.store.connection import Connection, DamagedError, connect, in_plain_words
 from rimwise.store.exchange.archive import is_archive
 from rimwise.store.exchange.unarchive import database_from, files_of
@@ -95,7 +95,7 @@ def _scratch(place: Path) -> Iterator[Path]:
     folder = place.parent / BACKUP_FOLDER / f"{place.stem}-restore.{os.getpid()}.partial"
     try:
         shutil.rmtree(folder, ignore_errors=True)
-        folder.mkdir(parents=True)
+        make_folder(folder)
     except OSError as error:
         raise StoreError(
             f"the folder '{folder.parent}' cannot be written ({error.strerror}); "
@@ -239,12 +239,13 @@ def _take_everything(live: Connection) -> None:
 
 
 def _copy_as_it_is(place: Path, copy: Path) -> None:
-    """Copy a data file and its companions byte for byte."""
+    """Copy a data file and its companions byte for byte, down to the disk."""
     try:
         for ending in ("", "-wal", "-shm"):
             part = place.with_name(place.name + ending)
             if part.exists():
-                shutil.copyfile(part, copy.with_name(copy.name + ending))
+                _flush(shutil.copyfile(part, copy.with_name(copy.name + ending)))
+        flush_folder(copy.parent)
     except OSError as error:
         raise StoreError(
             f"'{place}' cannot be kept aside ({error.strerror or error}). Nothing was changed."
@@ -258,7 +259,12 @@ def _move_in(ready: Path, place: Path) -> None:
     """
     for ending in ("-wal", "-shm", "-journal"):
         place.with_name(place.name + ending).unlink(missing_ok=True)
-    with ready.open("rb+") as file:
-        os.fsync(file.fileno())
+    _flush(ready)
     ready.replace(place)
     flush_folder(place.parent)
+
+
+def _flush(path: Path) -> None:
+    """Make sure that what is in a file outlives a power cut."""
+    with path.open("rb+") as file:
+        os.fsync(file.fileno())
