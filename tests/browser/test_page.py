@@ -7,10 +7,10 @@ from __future__ import annotations
 
 import os
 import shutil
-import socket
 import threading
 import time
 from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -47,27 +47,29 @@ def browser() -> Iterator[Any]:
         opened.close()
 
 
-@pytest.fixture
-def address(season: Path) -> Iterator[str]:
-    import uvicorn
+@contextmanager
+def served(data: Path) -> Iterator[tuple[str, Any]]:
+    """Serve the pages over a data file; gives their address and the application."""
+    from rimwise.web.server import build_app, listening, server_of
 
-    from rimwise.web.server import build_app
-
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        port = probe.getsockname()[1]
-    server = uvicorn.Server(
-        uvicorn.Config(build_app(season), host="127.0.0.1", port=port, log_level="error")
-    )
-    thread = threading.Thread(target=server.run, daemon=True)
+    place, app = listening("127.0.0.1", 0), build_app(data)
+    server = server_of(app)
+    thread = threading.Thread(target=server.run, kwargs={"sockets": [place]}, daemon=True)
     thread.start()
     deadline = time.monotonic() + 20
     while not server.started and time.monotonic() < deadline:
         time.sleep(0.05)
     assert server.started
-    yield f"http://127.0.0.1:{port}/"
+    yield f"http://127.0.0.1:{place.getsockname()[1]}/", app
     server.should_exit = True
     thread.join(timeout=20)
+    assert not thread.is_alive()
+
+
+@pytest.fixture
+def address(season: Path) -> Iterator[str]:
+    with served(season) as (found, _app):
+        yield found
 
 
 @pytest.mark.parametrize("theme", ["light", "dark"])

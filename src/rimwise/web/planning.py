@@ -1,4 +1,4 @@
-"""Planning in the browser: the form, the job's page, and cancelling."""
+"""Planning in the browser: the form, and the job that it asks for."""
 
 from __future__ import annotations
 
@@ -6,9 +6,9 @@ from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
-from urllib.parse import quote, urlencode
+from urllib.parse import quote
 
-from fastapi import FastAPI, Request, Response
+from fastapi import FastAPI, Response
 from fastapi.responses import RedirectResponse
 
 from rimwise.errors import InputError, RimwiseError
@@ -46,22 +46,6 @@ def add_planning(app: FastAPI, data: Path, worker: Worker) -> None:
             return _form(data, typed, told_wrong(error))
         return RedirectResponse(f"/job/{job.id}", 303)
 
-    @app.get("/job/{job_id}")
-    def working(job_id: str, request: Request) -> Response:
-        job = worker.job(job_id)
-        if job.state in ("running", "cancelled"):
-            return page("job", title=job.title, job=job)
-        failed = job.state == "failed"
-        to = f"{job.form}?{urlencode({'job': job.id})}" if failed else job.ends_at
-        if "hx-request" in request.headers and "hx-boosted" not in request.headers:
-            return Response(headers={"HX-Redirect": to})  # the poll would swap in a whole page
-        return RedirectResponse(to, 303)
-
-    @app.post("/job/{job_id}/cancel")
-    def cancel(job_id: str) -> Response:
-        worker.job(job_id).stop.set()
-        return RedirectResponse(f"/job/{job_id}", 303)
-
 
 def _job(data: Path, typed: Mapping[str, str]) -> Job:
     """Return the job that a form asks for; what can be said at once is said now."""
@@ -95,7 +79,8 @@ def _job(data: Path, typed: Mapping[str, str]) -> Job:
                 wishes = replace(wishes, keep=names[place - 1])
 
             def told(what: str, share: float, at: int = place) -> None:
-                progress(f"{names[at]}: {what}", (at + share) / len(names))
+                said = what if len(names) == 1 else f"{names[at]}: {what}"
+                progress(said, (at + share) / len(names))
 
             make_plan(store, name, wishes, course=typed.get("course") or None, progress=told)
 

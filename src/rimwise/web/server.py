@@ -7,7 +7,7 @@ import socket
 from collections.abc import Callable, MutableMapping
 from contextlib import suppress
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from fastapi import FastAPI, Request, Response
 from fastapi.responses import HTMLResponse, RedirectResponse
@@ -20,6 +20,7 @@ from rimwise.records.words import date_words
 from rimwise.store.opening import open_store
 from rimwise.web.backing import BackUp, add_backing
 from rimwise.web.guarding import HOSTS, Guard
+from rimwise.web.jobs import add_jobs
 from rimwise.web.keeping import Kept
 from rimwise.web.once import Once
 from rimwise.web.pages import add_pages
@@ -33,7 +34,10 @@ from rimwise.web.starting import add_starting, is_empty
 from rimwise.web.warming import warm_up
 from rimwise.web.working import Worker
 
-__all__ = ["build_app", "listening", "serve_on"]
+if TYPE_CHECKING:
+    import uvicorn
+
+__all__ = ["build_app", "listening", "serve_on", "server_of"]
 
 #: The sheet is one file with its style inside; it runs no script.
 _SHEET_POLICY = (
@@ -67,6 +71,8 @@ def build_app(data: Path, sharing: Sharing | None = None) -> FastAPI:
     _answer_errors(app)
     _show_pages(app, data)
     worker = Worker(data)
+    app.state.worker = worker
+    add_jobs(app, worker)
     add_planning(app, data, worker)
     add_starting(app, data)
     add_reading(app, data, worker)
@@ -175,17 +181,26 @@ def serve_on(data: Path, port: int, sharing: Sharing | None, *, ready: Callable[
     InputError
         When the port is taken, or the shared address is not this computer's.
     """
-    import uvicorn
-
     places = ["127.0.0.1"] if sharing is None else ["127.0.0.1", sharing.address]
     sockets = [listening(place, port) for place in places]
     warm_up(port, ready)
-    # What a request says of the way it came is not believed: no proxy stands before us.
-    settings = uvicorn.Config(
-        build_app(data, sharing), log_level="warning", proxy_headers=False, server_header=False
-    )
     with suppress(KeyboardInterrupt):
-        uvicorn.Server(settings).run(sockets=sockets)
+        server_of(build_app(data, sharing)).run(sockets=sockets)
+
+
+def server_of(app: FastAPI) -> uvicorn.Server:
+    """Return what serves the application, and stops though pages still wait for something."""
+    import uvicorn
+
+    class Server(uvicorn.Server):
+        async def shutdown(self, sockets: list[socket.socket] | None = None) -> None:
+            app.state.worker.close()  # or its streams would keep the server from ending
+            await super().shutdown(sockets)
+
+    # What a request says of the way it came is not believed: no proxy stands before us.
+    return Server(
+        uvicorn.Config(app, log_level="warning", proxy_headers=False, server_header=False)
+    )
 
 
 def listening(address: str, port: int) -> socket.socket:

@@ -79,6 +79,17 @@ class Job:
     error: str = ""
     stop: threading.Event = field(default_factory=threading.Event)
 
+    @property
+    def percent(self) -> int:
+        """How far it is."""
+        return round(100.0 * self.share)
+
+    @property
+    def told(self) -> str:
+        """What it does now, and how far it is."""
+        what = "Stopping" if self.stop.is_set() else self.what[:1].upper() + self.what[1:]
+        return f"{what}; {self.percent} % done"
+
 
 class Worker:
     """Works jobs out in a thread of its own, over one data file."""
@@ -88,6 +99,11 @@ class Worker:
         self._lock = threading.Lock()
         self._jobs: OrderedDict[str, Job] = OrderedDict()
         self._results: OrderedDict[str, Any] = OrderedDict()
+        self.closed = False
+
+    def close(self) -> None:
+        """Say that the server stops, so that nobody waits for a job any more."""
+        self.closed = True
 
     def start(self, job: Job) -> Job:
         """Start a job, or return the running one that asks the same.

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import html
+import json
 import threading
 
 import pytest
@@ -173,15 +174,34 @@ def test_a_job_is_one_for_all_tabs_and_told_of_while_it_runs(page, held):
     second = page.ask("POST", "/plan", data=FORM)
     assert second.headers["location"] == first.headers["location"]
     shown = page.get(first.headers["location"])
-    assert "25 of 100" in shown.text
+    assert "Throwing; 25 % done" in shown.text
     assert '<noscript><meta http-equiv="refresh"' in shown.text
     other = page.ask("POST", "/plan", data=FORM | {"conditions": "summer"})
     assert other.status_code == 400
     assert "Planning winter" in other.text
     let_go.set()
     assert page.worked(first).headers["location"] == "/?plan=winter"
-    polled = page.get(first.headers["location"], headers={"hx-request": "true"})
-    assert polled.headers["hx-redirect"] == "/?plan=winter"
+
+
+def test_a_job_tells_how_far_it_is_until_it_ends(page, held):
+    let_go, reached = held
+    started = page.ask("POST", "/plan", data=FORM)
+    assert reached.wait(30)
+    threading.Timer(0.5, let_go.set).start()
+    told = page.get(started.headers["location"] + "/events")
+    assert told.headers["content-type"].startswith("text/event-stream")
+    first, *_, last, rest = told.text.split("\n\n")
+    assert json.loads(first.removeprefix("data: ")) == {"told": "Throwing; 25 % done", "share": 25}
+    assert last == "event: ended\ndata:"
+    assert rest == ""
+
+
+def test_nobody_is_told_of_a_job_for_longer_than_the_server_runs(page, held):
+    started = page.ask("POST", "/plan", data=FORM)
+    assert held[1].wait(30)
+    page.app.state.worker.close()
+    assert page.get(started.headers["location"] + "/events").text == ""
+    assert page.get("/job/abc/events").status_code == 404
 
 
 def test_a_job_can_be_cancelled_and_leaves_nothing(page, held, unplanned):
