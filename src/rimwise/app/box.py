@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import asdict, fields
 from typing import Protocol, TypeVar
 
@@ -99,15 +99,20 @@ def available_discs(store: Store) -> list[Disc]:
     return [disc for disc in store.discs.all() if disc.status.available]
 
 
-def fleet_of(store: Store, assume: Assumptions, *, worn: bool = True) -> Fleet:
+def fleet_of(
+    store: Store, assume: Assumptions, *, worn: bool = True, also: Collection[str] = ()
+) -> Fleet:
     """Return all available discs as arrays, sorted by name.
 
     Parameters
     ----------
     worn
         As worn by now, from use, knocks and grades on record; else as each disc's own record says.
+    also
+        Names of discs to take for available whatever their records say.
     """
-    discs = sorted(available_discs(store), key=lambda disc: disc.id)
+    known = [disc for disc in store.discs.all() if disc.status.available or disc.id in also]
+    discs = sorted(known, key=lambda disc: disc.id)
     if worn:
         discs = as_worn(store, discs, assume)
     return build_fleet(

@@ -9,7 +9,7 @@ from pathlib import Path
 import numpy as np
 
 from rimwise.app.believing import every_disc
-from rimwise.app.box import disc_named, pick, roles_of
+from rimwise.app.box import available_discs, disc_named, fleet_of, pick, roles_of
 from rimwise.app.bring import read_file
 from rimwise.app.ladders import LadderTold, between, carried_ladders, from_home, tell_ladder
 from rimwise.app.learning import landings_of
@@ -128,7 +128,15 @@ class WishReport:
 
 @dataclass(frozen=True, slots=True)
 class LostReport:
-    """What to do about a lost disc: from what is owned, and what to look for."""
+    """What to do about a lost disc: from what is owned, and what to look for.
+
+    Parameters
+    ----------
+    away
+        What else of the carry is away: lost, lent or retired since it was chosen.
+    marked
+        Whether the disc itself is marked as away.
+    """
 
     disc: str
     conditions: str
@@ -138,6 +146,8 @@ class LostReport:
     repaired: float
     repaired_se: float
     sentences: tuple[str, ...]
+    away: tuple[str, ...] = ()
+    marked: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,16 +175,33 @@ class _Planned:
     carry: tuple[int, ...]
 
 
-def _planned(store: Store, conditions: str | None, progress: Progress) -> _Planned:
+def _planned(
+    store: Store, conditions: str | None, progress: Progress, *, as_it_was: bool = False
+) -> _Planned:
+    """Compute a plan's table again; ``as_it_was`` with the discs that it had and that are away."""
     plan = load_plan(store, conditions)
     ready = prepare(
         store, course=plan.course, thrower=plan.thrower, seed=plan.seed, printed=plan.learnt is None
     )
     gone = [disc for disc in plan.chosen if disc not in ready.fleet.ids]
-    if gone:
+    if gone and as_it_was:
+        ready = _with_back(store, ready, gone, worn=plan.learnt is not None)
+    elif gone:
         raise InputError(f"{gone[0]} is in the plan but not available; run `rimwise plan` again.")
     demand = ready.demand(pick(store.conditions, "conditions", plan.conditions), progress)
     return _Planned(plan, ready, demand, tuple(ready.fleet.index(disc) for disc in plan.chosen))
+
+
+def _with_back(store: Store, ready: Prepared, gone: Sequence[str], *, worn: bool) -> Prepared:
+    """Return what a computation needs, with discs that are away counted as there."""
+    known = {disc.id for disc in store.discs.all()}
+    for disc in gone:
+        if disc not in known:
+            raise InputError(f"{disc} is in the plan but not on file; run `rimwise plan` again.")
+    fleet: Fleet = fleet_of(store, ready.assume, worn=worn, also=gone)
+    if isinstance(ready.fleet, LearntFleet):
+        fleet = ready.fleet.beliefs.learnt_fleet(fleet)
+    return replace(ready, fleet=fleet, beliefs=replace(ready.beliefs, fleet=fleet))
 
 
 # -- gaps and overlaps ----------------------------------------------------------------------
@@ -464,6 +491,8 @@ def tell_lost(
 ) -> LostReport:
     """Say what a disc's loss costs a planned carry, what repairs it, and what to look for.
 
+    It may be marked as lost already; what else of the carry is away by now counts as away.
+
     Raises
     ------
     InputError, NotFoundError
@@ -476,20 +505,23 @@ def tell_lost(
             f"{lost.id} is not in the carry for {plan.conditions}, so nothing has to take its "
             "place there."
         )
-    if len(plan.chosen) < 2:
-        raise InputError(f"{lost.id} is all that the carry holds; plan again without it.")
-    planned = _planned(store, plan.conditions, progress)
+    available = {disc.id for disc in available_discs(store)}
+    away = tuple(one for one in plan.chosen if one not in available and one != lost.id)
+    if len(plan.chosen) < 2 + len(away):
+        raise InputError(f"Without {lost.id} the carry holds nothing; plan again without it.")
+    planned = _planned(store, plan.conditions, progress, as_it_was=True)
     demand, carry = planned.demand, planned.carry
-    gone = demand.fleet.index(lost.id)
-    left = [place for place in carry if place != gone]
-    costs, error = demand.difference(left, carry)
+    here = [place for place in carry if demand.fleet.ids[place] not in away]
+    left = [place for place in here if demand.fleet.ids[place] != lost.id]
+    costs, error = demand.difference(left, here)
     best = best_addition(demand, left, [p for p in range(len(demand.fleet)) if p not in carry])
     with_it = left if best is None else [*left, best]
     repaired, repaired_se = demand.difference(left, with_it)
     instead = None if best is None else demand.fleet.ids[best]
     report = LostReport(
         disc=lost.id, conditions=plan.conditions, costs=costs, costs_se=error, instead=instead,
-        repaired=repaired, repaired_se=repaired_se, sentences=(),
+        repaired=repaired, repaired_se=repaired_se, sentences=(), away=away,
+        marked=lost.id not in available,
     )  # fmt: skip
     return replace(report, sentences=_lost_sentences(report, planned, lost))
 
@@ -508,6 +540,12 @@ def _lost_sentences(report: LostReport, planned: _Planned, lost: Disc) -> tuple[
             else "it gives nothing back that can be told from luck, but fills the place"
         )
         told.append(f"From home, take {report.instead}: {gives}.")
+    if report.away:
+        also = words.joined(report.away)
+        told.append(
+            f"{also} {'is' if len(report.away) == 1 else 'are'} away too; planning again fills "
+            "every empty place together."
+        )
     place = planned.ready.fleet.index(lost.id)
     numbers = planned.ready.fleet.printed[place]
     told.append(
@@ -517,7 +555,12 @@ def _lost_sentences(report: LostReport, planned: _Planned, lost: Disc) -> tuple[
     )
     told.append(
         "Never wade or reach into water for a disc, and search only where posted rules and other "
-        f"players allow. `rimwise discs --set {lost.id} status=lost` takes it off the lists."
+        "players allow."
+    )
+    told.append(
+        f"It is marked as {lost.status}: plan again and it is left out."
+        if report.marked
+        else f"`rimwise discs --set {lost.id} status=lost` takes it off the lists."
     )
     return tuple(told)
 

@@ -81,7 +81,7 @@ READINGS: Mapping[str, Reading] = {
     ),
     "lost": Reading(
         "A lost disc", "What it costs your carry, which disc from home takes its place, and what "
-        "to look for. Ask here first; then mark it as lost on its own page.", ("plan", "disc"),
+        "to look for.", ("plan", "disc"),
         telling.lost,
     ),
     "wish": Reading(

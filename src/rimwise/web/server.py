@@ -133,14 +133,20 @@ def _show_pages(app: FastAPI, data: Path) -> None:
                 return page("unplanned", title="No carry yet")
             made = load_plan(store, plan)
             reasons = explain(store, None, made.conditions)
+            status = {disc.id: disc.status for disc in store.discs.all()}
         called, purposes = Names.of(made), {one.disc_id: one for one in made.purposes}
         unsure = [
             one.disc_id
             for one in made.purposes
             if one.stand_in_cost is not None and one.stand_in_cost < 2.0 * one.stand_in_se
         ]
+        away = [
+            (disc, str(status.get(disc, "no longer on file")))
+            for disc in made.chosen
+            if disc not in status or not status[disc].available
+        ]
         return page(
-            "home", title=f"Carry for {made.conditions}", plan=made, names=names,
+            "home", away=away, title=f"Carry for {made.conditions}", plan=made, names=names,
             on=date_words(made.on), reasons=reasons, purposes=purposes, unsure=unsure,
             curve=_curve(made), wishes=wish_lines(made, called), car=car_lines(made, called),
         )  # fmt: skip

@@ -177,10 +177,11 @@ def lost(store: Store, typed: _Typed, progress: _Progress) -> Told:
 
     report = tell_lost(store, typed.get("disc", ""), typed.get("plan"), progress)
     plan = urlencode({"conditions": report.conditions})
+    mark = (f"/disc/{quote(report.disc)}", f"Mark {report.disc} as lost")
     return Told(
         report.sentences,
         links=(
-            (f"/disc/{quote(report.disc)}", f"Mark {report.disc} as lost"),
+            *(() if report.marked else (mark,)),
             (f"/plan?{plan}", "Plan again without it"),
         ),
     )

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from rimwise.app.planning import Asked, make_plan
 from rimwise.app.wishing import MOST_WISHES, tell_gaps, tell_lost, tell_rule, tell_wishes
 from rimwise.errors import InputError, NotFoundError
+from rimwise.records.discs import Status
 from rimwise.store.opening import open_store
 from tiny_season import DISCS, contents
 
@@ -95,6 +98,26 @@ def test_a_lost_disc_is_repaired_from_home_and_says_what_to_look_for(store):
         tell_lost(store, home, "winter")
     with pytest.raises(NotFoundError):
         tell_lost(store, "no such disc", "winter")
+
+
+def test_a_disc_marked_as_lost_can_still_be_asked_about(store):
+    first, second = _chosen(store, "winter")[:2]
+    before = tell_lost(store, first, "winter")
+    store.discs.put(replace(store.discs.get(first), status=Status.LOST))
+    after = tell_lost(store, first, "winter")
+    figures = ("costs", "costs_se", "instead", "repaired", "repaired_se")
+    assert [getattr(after, one) for one in figures] == [getattr(before, one) for one in figures]
+    assert (before.marked, after.marked) == (False, True)
+    assert "plan again and it is left out" in after.sentences[-1]
+    other = tell_lost(store, second, "winter")
+    assert other.away == (first,)
+    assert other.instead not in (*_chosen(store, "winter"), None)
+    store.discs.put(replace(store.discs.get(second), status=Status.LENT))
+    last = _chosen(store, "winter")[2]
+    with pytest.raises(InputError, match="holds nothing"):
+        tell_lost(store, last, "winter")
+    with pytest.raises(InputError, match="not available"):
+        tell_gaps(store, "winter")
 
 
 def test_the_rule_is_three_sentences_at_most_about_carried_discs(store):

@@ -78,6 +78,21 @@ def test_what_a_lost_disc_costs_is_told_with_where_to_go_on(page, season):
     assert "`rimwise" not in text
 
 
+def test_a_disc_marked_as_lost_leads_to_what_repairs_the_carry(page, season):
+    with open_store(season) as store:
+        lost = load_plan(store, "winter").chosen[0]
+    version = re.search('name="version" value="([0-9a-f]+)"', page.get(f"/disc/{lost}").text)[1]
+    page.ask("POST", f"/disc/{lost}", data={"version": version, "status": "lost"})
+    for shown in (page.get(f"/disc/{lost}").text, page.get("/?plan=winter").text):
+        assert "What now?" in shown
+        assert 'action="/read/lost?once=' in shown
+        assert f'name="disc" value="{lost}"' in shown
+    text = ask(page, "lost", plan="winter", disc=lost).text
+    assert "From home, take " in text
+    assert f'href="/disc/{lost}"' not in text
+    assert 'href="/plan?conditions=winter"' in text
+
+
 def test_how_many_is_told_with_its_curve(page, season):
     text = html.unescape(ask(page, "many", plan="winter").text)
     with open_store(season) as store:
