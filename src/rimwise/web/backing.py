@@ -18,6 +18,7 @@ from rimwise.errors import InputError, NotFoundError, StoreError
 from rimwise.records.words import date_words
 from rimwise.store.opening import open_store
 from rimwise.web.rendering import Typed, in_page_words, page, whole_number
+from rimwise.web.restoring import add_restoring
 from rimwise.web.working import BusyError, Worker
 
 __all__ = ["BackUp", "add_backing"]
@@ -65,6 +66,7 @@ def add_backing(app: FastAPI, data: Path, worker: Worker) -> None:
     """Add the pages that keep the records safe."""
     _add_backups(app, data)
     _add_restore(app, data, worker)
+    add_restoring(app, data, worker, _moment)
     _add_history(app, data)
     _add_check(app, data)
 

@@ -7,7 +7,9 @@ from starlette.exceptions import HTTPException
 from starlette.responses import PlainTextResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-__all__ = ["HERE", "HOSTS", "LARGEST_BYTES", "LARGEST_UPLOAD_BYTES", "Guard"]
+__all__ = [
+    "HERE", "HOSTS", "LARGEST_BYTES", "LARGEST_RECORDS_BYTES", "LARGEST_UPLOAD_BYTES", "Guard",
+]  # fmt: skip
 
 #: The loopback addresses: what comes in on one comes from this computer.
 HERE = ("127.0.0.1", "::1")
@@ -15,9 +17,10 @@ HERE = ("127.0.0.1", "::1")
 HOSTS = ["127.0.0.1", "localhost", "[::1]"]
 #: Nothing that is typed into a form of ours has a reason to be bigger.
 LARGEST_BYTES = 1024 * 1024
-#: A map of a course may be bigger.
 LARGEST_UPLOAD_BYTES = 16 * 1024 * 1024
-_UPLOADS = "/import"
+LARGEST_RECORDS_BYTES = 96 * 1024 * 1024
+#: What is sent to these may be bigger: a map, and records of more than twenty years (56 MB).
+_UPLOADS = {"/import": LARGEST_UPLOAD_BYTES, "/records/bring": LARGEST_RECORDS_BYTES}
 _SAFE = ("GET", "HEAD", "OPTIONS")
 #: Nothing from elsewhere, no script or style within a page, no framing.
 _POLICY = (
@@ -38,7 +41,7 @@ class Guard:
             await self._app(scope, receive, send)
             return
         headers = Headers(scope=scope)
-        most = LARGEST_UPLOAD_BYTES if scope["path"] == _UPLOADS else LARGEST_BYTES
+        most = _UPLOADS.get(scope["path"], LARGEST_BYTES)
         taken = 0
 
         async def counted() -> Message:

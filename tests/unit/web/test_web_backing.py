@@ -4,15 +4,22 @@ from __future__ import annotations
 
 import io
 import re
+import shutil
+import sqlite3
+import tempfile
 import zipfile
-from datetime import date
+from dataclasses import replace
+from datetime import date, datetime
+from pathlib import Path
 
 import pytest
 from web_page import Page, form_of
 
-from rimwise.app.backing import backup_lines
+from rimwise.app.backing import back_up, backup_lines
 from rimwise.store.opening import open_store
+from rimwise.web import guarding
 from rimwise.web.sharing import COOKIE, Sharing
+from tiny_season import contents
 
 
 @pytest.fixture
@@ -145,3 +152,91 @@ def test_a_paired_phone_gets_no_backups(season):
         assert answer.status_code == 403
         assert "on the computer only" in answer.text
     assert phone.ask("POST", "/records/backup", headers=headers).status_code == 403
+
+
+# -- a backup from elsewhere ----------------------------------------------------------------------
+
+
+def send(page, name, content):
+    return page.ask("POST", "/records/bring", files={"file": (name, content)})
+
+
+def elsewhere(season, tmp_path):
+    """Return a backup of these records in which a note is another and a disc is missing."""
+    copy = tmp_path / "elsewhere.db"
+    shutil.copyfile(season, copy)
+    with open_store(copy) as store:
+        store.discs.put(replace(store.discs.get("nh27-gold"), note="from elsewhere"))
+        made = back_up(store, datetime(2026, 5, 3, 12), tmp_path / "stick")
+    return Path(made.path).read_bytes()
+
+
+@pytest.mark.parametrize("name", ["stick.db", "../../x<script>.db", "\u202ebd.evil", "a" * 300])
+def test_a_backup_from_elsewhere_is_shown_kept_and_gone_back_from(page, season, tmp_path, name):
+    before = note_of(season)
+    sent = elsewhere(season, tmp_path)
+    old = contents(season)
+    looked = send(page, name, sent)
+    assert looked.status_code == 200
+    assert "<script>" not in looked.text.replace("<script src=", "")
+    assert '<th scope="row">discs</th><td>6</td><td>6</td>' in looked.text
+    assert '<th scope="row">plans</th><td>2</td><td>2</td>' in looked.text
+    assert contents(season) == old
+    number = re.search('name="upload" value="([0-9a-f]+)"', looked.text)[1]
+    done = page.ask("POST", "/records/bring/keep", data={"upload": number})
+    assert note_of(season) == "from elsewhere"
+    shown = page.get(done.headers["location"]).text
+    back = re.search('href="(/records/restore/[^"]*before-restore[^"]*)">Go back', shown)[1]
+    page.ask("POST", back)
+    assert note_of(season) == before
+    again = page.ask("POST", "/records/bring/keep", data={"upload": number})
+    assert again.status_code == 404
+
+
+def test_an_export_from_elsewhere_is_put_in_place_too(page, season):
+    packed = page.get("/records/export.zip").content
+    change(page, "after the export")
+    looked = send(page, "records.zip", packed)
+    number = re.search('name="upload" value="([0-9a-f]+)"', looked.text)[1]
+    page.ask("POST", "/records/bring/keep", data={"upload": number})
+    assert note_of(season) != "after the export"
+
+
+def foreign():
+    connection = sqlite3.connect(":memory:")
+    connection.execute("CREATE TABLE x (y)")
+    return connection.serialize()
+
+
+@pytest.mark.parametrize(
+    ("content", "told"),
+    [
+        (b"", "neither a backup nor an export"), (b"\x89PNG\r\n" * 50, "neither a backup"),
+        (b"SQLite format 3\x00", "another program"), (foreign(), "another program"),
+        (b"PK\x03\x04 no zip", "records.db"),
+    ],
+)  # fmt: skip
+def test_what_is_no_backup_is_refused_and_nothing_is_touched(page, season, content, told):
+    before = contents(season)
+    answer = send(page, "records.db", content)
+    assert answer.status_code == 400
+    assert told in answer.text
+    assert tempfile.gettempdir() not in answer.text
+    assert "`rimwise" not in answer.text
+    assert 'aria-describedby="file-wrong"' in answer.text
+    assert contents(season) == before
+
+
+def test_a_damaged_backup_is_refused(page, season, tmp_path):
+    sent = bytearray(elsewhere(season, tmp_path))
+    sent[5000:60000] = bytes(55000)
+    answer = send(page, "stick.db", bytes(sent))
+    assert answer.status_code == 400
+    assert "damaged" in answer.text
+    assert str(tmp_path) not in answer.text
+
+
+def test_nothing_chosen_and_too_much_are_said(page, monkeypatch):
+    assert "No file was chosen" in page.ask("POST", "/records/bring").text
+    monkeypatch.setitem(guarding._UPLOADS, "/records/bring", 1000)
+    assert send(page, "big.db", bytes(2000)).status_code == 413
