@@ -143,7 +143,7 @@ def list_evidence(
     since: date | None = None,
     deleted: bool = False,
 ) -> tuple[Kept, ...]:
-    """List the evidence, the newest day first.
+    """List the evidence, the latest day first, and within a day what was noted last.
 
     Parameters
     ----------
@@ -175,14 +175,14 @@ def list_evidence(
             if wanted is None or one is wanted
             for n, record in journal.all(one, since)
         ]
-    rows = [
+    found.sort(key=lambda row: (row[2].on, row[1], row[0].name), reverse=True)
+    return tuple(
         _kept(one, number, record, past.get((one.name, number), []), deleted, units)
         for one, number, record in found
         if (wanted is None or one is wanted)
         and (only is None or only in _discs_in(record))
         and (since is None or record.on >= since)
-    ]
-    return tuple(sorted(rows, key=lambda row: row.on, reverse=True))
+    )
 
 
 def evidence_page(

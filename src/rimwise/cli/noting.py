@@ -49,6 +49,9 @@ _Bearing = Annotated[
 ]
 _Ids = Annotated[list[str], typer.Argument(help="Letter and number, as in t12 (see log list).")]
 
+#: Entries that are listed when nobody asks for more: they fill a few screens.
+MOST_LISTED = 100
+
 _HELP = (
     "Note what you saw: throws, comparisons, grip, wear, knocks, putts and rounds. "
     "Every command takes --json. Never throw while anyone may be in range."
@@ -247,16 +250,26 @@ def list_kept(
     history: Annotated[
         bool, typer.Option("--history", help="Also what it said before each change.")
     ] = False,
+    everything: Annotated[
+        bool, typer.Option("--all", help=f"Everything, not the latest {MOST_LISTED} alone.")
+    ] = False,
     as_json: _Json = False,
 ) -> None:
-    """List what was noted, the newest day first, each with its letter and number."""
-    from rimwise.app.noted import list_evidence
+    """List what was noted, the latest day first, each with its letter and number.
+
+    With --json always everything.
+    """
+    from rimwise.app.noted import evidence_page, list_evidence
     from rimwise.records.evidence_words import date_in
 
     first = None if since is None else date_in(since, date.today())
     with session_of(context).store() as store:
-        kept = list_evidence(store, kind=kind, disc=disc, since=first, deleted=deleted)
-    emit(kept, as_json, lambda: _show_kept(kept, history=history, deleted=deleted))
+        if as_json or everything or deleted:
+            kept = list_evidence(store, kind=kind, disc=disc, since=first, deleted=deleted)
+            count = len(kept)
+        else:
+            kept, count = evidence_page(store, size=MOST_LISTED, kind=kind, disc=disc, since=first)
+    emit(kept, as_json, lambda: _show_kept(kept, count, history=history, deleted=deleted))
 
 
 def edit(
@@ -384,7 +397,7 @@ def _show_changed(changed: Sequence[Changed]) -> None:
             say(f"`rimwise log undelete {one.id}` brings it back.", indent=2)
 
 
-def _show_kept(kept: Sequence[Kept], *, history: bool, deleted: bool) -> None:
+def _show_kept(kept: Sequence[Kept], count: int, *, history: bool, deleted: bool) -> None:
     if not kept:
         say("Nothing was deleted." if deleted else "Nothing noted yet that fits.")
     for one in kept:
@@ -392,3 +405,9 @@ def _show_kept(kept: Sequence[Kept], *, history: bool, deleted: bool) -> None:
         say(f"{one.id}  {one.on}  {one.words}{mark}")
         for before in one.earlier if history else ():
             say(f"{before.action} {before.at}: {before.words}", indent=4)
+    if count > len(kept):
+        say()
+        say(
+            f"These are the latest {len(kept)} of {count:,}. --since, --disc or a kind asks for "
+            "fewer, --all for everything."
+        )

@@ -22,8 +22,8 @@ def disc_among(discs: Sequence[Disc], name: str) -> Disc:
     NotFoundError
         When no disc fits (the closest names are offered) or more than one (they are listed).
     """
-    words = name.lower().replace(",", " ").split()
-    found = [disc for disc in discs if disc.id.lower() == name.strip().lower()] or [
+    words, whole = name.lower().replace(",", " ").split(), name.strip().lower()
+    found = [disc for disc in discs if disc.id.lower() == whole] or [
         disc
         for disc in discs
         if all(word in f"{disc.id} {disc.label} {disc.mark}".lower() for word in words)

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import json
+import re
 from collections import defaultdict
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from functools import cache
+from itertools import groupby
 from typing import TYPE_CHECKING, Any, Literal
 
 from rimwise.errors import InputError, NotFoundError
@@ -41,6 +43,8 @@ __all__ = [
 EvidenceRecord = Throw | Comparison | GripGrade | ConditionGrade | Knock | Putts | Round
 
 Action = Literal["edited", "deleted", "restored"]
+#: Zero with a sign, where it stands for a number in JSON.
+_MINUS_NOTHING = re.compile(r"(?<=: )-0\.0(?=[,}])")
 
 
 @dataclass(frozen=True, slots=True)
@@ -190,7 +194,7 @@ class Journal:
         all count and importing a file again changes nothing. What an edited or deleted record
         said before counts as on file.
         """
-        numbers: list[int] = []
+        fresh: list[EvidenceRecord] = []
         known = deleted = 0
         coming = list(records)
         with self._store.atomic():
@@ -201,11 +205,16 @@ class Journal:
                 seen[content] += 1
                 where = on_file.get(content, ())
                 if seen[content] > len(where):
-                    numbers.append(self._log(kind_of_record(record)).add(record))
+                    fresh.append(record)
                 elif where[seen[content] - 1]:
                     known += 1
                 else:
                     deleted += 1
+            numbers = [
+                number
+                for kind, own in groupby(fresh, kind_of_record)
+                for number in self._log(kind).add_all(own)
+            ]
         return AddedOnce(tuple(numbers), known, deleted)
 
     def entries(
@@ -308,7 +317,8 @@ def _content(record: EvidenceRecord) -> str:
         record = replace(record, weather=Weather())
     kind = kind_of_record(record)
     plain = _adapter(kind.record).dump_python(record, mode="json")
-    return json.dumps([kind.name, plain], sort_keys=True)
+    # SQLite keeps no sign of zero: what was "0R" comes back as 0 left.
+    return _MINUS_NOTHING.sub("0.0", json.dumps([kind.name, plain], sort_keys=True))
 
 
 @cache

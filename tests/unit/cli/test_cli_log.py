@@ -12,6 +12,7 @@ import pytest
 
 from rimwise.app.bring import bring_many
 from rimwise.app.wearing import recorded_in
+from rimwise.cli import noting
 from rimwise.records.throw_words import throw_in
 from rimwise.store.opening import open_store
 from tiny_season import DEMO, contents
@@ -102,6 +103,21 @@ def test_a_mistake_is_corrected_deleted_and_brought_back(cli, unplanned):
     again = json.loads(cli("--data", unplanned, "log", "undelete", "t1", "--json").out)
     assert [(one["id"], one["action"]) for one in again] == [("t1", "restored")]
     assert "(changed)" in cli("--data", unplanned, "log", "list").out
+
+
+def test_a_long_list_shows_the_latest_and_says_so(cli, unplanned, monkeypatch):
+    monkeypatch.setattr(noting, "MOST_LISTED", 2)
+    days = ["2026-05-01", "2026-05-02", "2026-05-03"]
+    for on in days:
+        cli("--data", unplanned, "log", *LINES["throw"], "--on", on)
+    short = cli("--data", unplanned, "log", "list").out
+    assert [on in short for on in days] == [False, True, True]
+    assert "These are the latest 2 of 3." in " ".join(short.split())
+    for long in (("--all",), ("throw", "--json"), ("--since", days[1])):
+        listed = cli("--data", unplanned, "log", "list", *long).out
+        assert days[2] in listed
+        assert (days[0] in listed) == (long[0] != "--since")
+        assert "These are the latest" not in listed
 
 
 def test_feet_are_said_back_to_those_who_think_in_feet(cli, unplanned):

@@ -19,6 +19,7 @@ from rimwise.errors import InputError
 from rimwise.records.climate import months_in_words
 from rimwise.records.lie_words import lie_in
 from rimwise.records.throw_words import throw_in
+from rimwise.store.exchange import tables
 from rimwise.store.exchange.conditions import read_conditions
 from rimwise.store.exchange.discs import read_discs, read_discs_csv
 from rimwise.store.exchange.evidence_scope import Scope
@@ -146,6 +147,17 @@ def test_hundreds_of_thousands_of_columns_are_refused(mark, name):
     ):
         with pytest.raises(InputError, match=r"columns|cell is longer"):
             read()
+
+
+@pytest.mark.parametrize(("rows", "refused"), [(50, False), (51, True)])
+def test_a_table_has_its_most_rows_and_no_more(monkeypatch, rows, refused):
+    monkeypatch.setattr(tables, "MOST_ROWS", 50)
+    text = "on,disc,distance_m\n" + "\n2026-05-01,red,60\n" * rows
+    if not refused:
+        assert len(read_evidence_csv(text, "long.csv", "throws", Scope()).problems) == 50
+        return
+    with pytest.raises(InputError, match=r"long\.csv has more than 50 rows; split it"):
+        read_evidence_csv(text, "long.csv", "throws", Scope())
 
 
 @pytest.mark.parametrize(

@@ -92,6 +92,13 @@ def test_equal_throws_of_one_file_all_count_and_the_file_again_adds_none(journal
     assert (len(longer.numbers), longer.known) == (1, 4)
 
 
+def test_zero_to_the_right_is_zero_to_the_left_when_a_file_comes_again(journal):
+    straight = replace(ex.THROW, left_m=-0.0, note='said "left_m": -0.0, by hand')
+    assert len(journal.add_once([straight]).numbers) == 1
+    again = journal.add_once([straight, replace(straight, left_m=0.0)])
+    assert (len(again.numbers), again.known) == (1, 1)
+
+
 def test_a_file_brings_back_neither_what_was_corrected_nor_what_was_deleted(journal):
     wrong, right = replace(ex.THROW, distance_m=17.0), replace(ex.THROW, distance_m=71.0)
     (number,) = journal.add_once([wrong]).numbers

@@ -7,6 +7,7 @@ import io
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import islice
 
 from rimwise.errors import InputError
 from rimwise.store.exchange.problems import Problem
@@ -16,6 +17,8 @@ __all__ = ["Column", "Row", "Table", "count_recognised", "read_table"]
 _DELIMITERS = (",", ";", "\t")
 #: A table of ours has a few dozen columns; each header is looked at several times.
 MOST_COLUMNS = 1_000
+#: More than twenty years of heavy use fill, one throw a row.
+MOST_ROWS = 300_000
 
 #: Ways to write a unit in a header, after signs are replaced by blanks.
 _UNIT_WORDS = {
@@ -88,10 +91,16 @@ def read_table(text: str, file: str, columns: Sequence[Column]) -> Table:
     Raises
     ------
     InputError
-        When there is no row, one column is there twice or the quoting is broken.
+        When there is no row or more than :data:`MOST_ROWS`, one column is there twice or the
+        quoting is broken.
     """
     delimiter = max(_DELIMITERS, key=lambda mark: _recognised(text, mark, columns))
-    records = list(_records(text, file, delimiter))
+    records = list(islice(_records(text, file, delimiter), MOST_ROWS + 2))
+    if len(records) > MOST_ROWS + 1:
+        raise InputError(
+            f"{file} has more than {MOST_ROWS:,} rows; split it into several files, each with the "
+            "same header."
+        )
     if len(records) < 2:
         raise InputError(f"{file} has no row; give a file with a header and at least one row.")
     _, header = records[0]
