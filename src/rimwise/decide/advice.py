@@ -32,15 +32,10 @@ from rimwise.decide.tries import (
 from rimwise.errors import InputError
 
 __all__ = [
-    "NEAR_STROKES",
-    "Advice",
-    "Choice",
-    "Flip",
-    "advise",
-    "lie_at",
-    "other_winds",
-    "shortlist",
-]
+    "NEAR_STROKES", "Advice", "Choice", "Flip", "advise", "choices_of", "dots_of", "lie_at",
+    "looked_at", "other_winds", "picked", "putt_advice", "putt_chance", "shortlist",
+    "still_different",
+]  # fmt: skip
 
 Floats = NDArray[np.float64]
 
@@ -208,25 +203,37 @@ def advise(
     flips
         Whether to fly them in other winds too.
     """
-    from rimwise.decide._terrain import worth
-
-    both = np.empty((1, 2))
-    worth(one.problem.field(one.cost), np.ascontiguousarray(lie[None]), both)
-    putt = _putt_chance(one, lie)
-    if not bool(one.policy.throws(lie[None])[0]):
-        return Advice(lie, putt, True, float(both[0, 0]), (), ())
-    found = _different(hole, one, lie, shortlist(one, lie), most)
+    putting = putt_advice(one, lie)
+    if putting is not None:
+        return putting
+    putt = putt_chance(one, lie)
+    looked = looked_at(one, lie)
+    tries, _ = reflown(hole, one, lie, looked, hole.choosing, samples=len(hole.choosing))
+    found = [looked[k] for k in picked(hole, tries, most)]
     told = try_lines(hole, one, lie, found, hole.reporting)
-    kept = _still_different(told)
-    choices = _choices(hole, one, lie, told, kept)
-    lines = [told.lines[k] for k in kept]
+    lines = [told.lines[k] for k in still_different(told)]
+    drawn, rest = reflown(hole, one, lie, lines, hole.reporting, samples=DOTS)
+    paths = [middle_path(hole, one, lie, line) for line in lines]
+    choices = choices_of(one, lie, told, dots_of(drawn.where_m, drawn.codes, rest), paths)
     return Advice(
         lie, putt, False, choices[0].strokes, choices,
         _flips(hole, one, lie, lines) if flips and len(lines) > 1 else (),
     )  # fmt: skip
 
 
-def _putt_chance(one: SolvedDay, lie: Floats) -> float | None:
+def putt_advice(one: SolvedDay, lie: Floats) -> Advice | None:
+    """Return the advice to putt; ``None`` where one throws."""
+    from rimwise.decide._terrain import worth
+
+    if bool(one.policy.throws(lie[None])[0]):
+        return None
+    both = np.empty((1, 2))
+    worth(one.problem.field(one.cost), np.ascontiguousarray(lie[None]), both)
+    return Advice(lie, putt_chance(one, lie), True, float(both[0, 0]), (), ())
+
+
+def putt_chance(one: SolvedDay, lie: Floats) -> float | None:
+    """Return the chance to hole a putt from a lie; ``None`` where nobody putts."""
     from rimwise.decide._terrain import PUTT_STEP_M
 
     at = math.hypot(lie[0] - one.problem.ground.length_m, lie[1]) / PUTT_STEP_M
@@ -235,21 +242,28 @@ def _putt_chance(one: SolvedDay, lie: Floats) -> float | None:
 
 def shortlist(one: SolvedDay, lie: Floats) -> list[AimedLine]:
     """Return what is offered around a lie, aimed from it; the policy's own throw comes first."""
+    return aim(one.policy, lie, _offered(one, lie))
+
+
+def _offered(one: SolvedDay, lie: Floats) -> Floats:
+    """Return actions (N, 5) that differ, the policy's own first and then the cheapest first."""
     lattice = one.problem.lattice
     near = _lies_around(one, lie)
     policy = int(lattice.nearest(lie[None])[0]) if len(near) > 1 else int(near[0])
     if one.policy.actions[policy, 0] < 0:
         policy = int(near[0])
-    first = np.append(one.policy.actions[policy], 0.0)
     offers = one.offers[near].reshape(-1, 5).astype(np.float64)
     offers = offers[(offers[:, 0] >= 0) & (offers[:, 4] <= _DEARER_STROKES)]
+    offers = offers[one.problem.allowed[int(lie[2]), offers[:, 1].astype(np.intp)]]
     offers = offers[np.argsort(offers[:, 4], kind="stable")]
-    kept = [first]
-    for offer in offers:
-        allowed = one.problem.allowed[int(lie[2]), int(offer[1])]
-        if allowed and not any(_alike(offer, other) for other in kept):
-            kept.append(offer)
-    return aim(one.policy, lie, np.array(kept))
+    offers = np.vstack([np.append(one.policy.actions[policy], 0.0), offers])
+    alike = _alike(offers)
+    left = np.ones(len(offers), dtype=np.bool_)
+    kept = []
+    while left.any():
+        kept.append(int(left.argmax()))
+        left &= ~alike[kept[-1]]
+    return offers[kept]
 
 
 def _lies_around(one: SolvedDay, lie: Floats) -> NDArray[np.intp]:
@@ -265,20 +279,24 @@ def _lies_around(one: SolvedDay, lie: Floats) -> NDArray[np.intp]:
     return order[: min(_AROUND, int(able.sum()))]
 
 
-def _alike(action: Floats, other: Floats) -> bool:
-    same = action[0] == other[0] and action[1] == other[1]
-    return bool(same and math.hypot(action[2] - other[2], action[3] - other[3]) < APART_M)
+def _alike(actions: Floats) -> NDArray[np.bool_]:
+    """Say which of some actions are one disc's line to places near each other, (action, action)."""
+    disc, base, x, y = (actions[:, None, c] - actions[None, :, c] for c in range(4))
+    return np.asarray((disc == 0.0) & (base == 0.0) & (np.hypot(x, y) < APART_M))
 
 
 # -- choosing ----------------------------------------------------------------------------------
 
 
-def _different(
-    hole: SolvedHole, one: SolvedDay, lie: Floats, lines: Sequence[AimedLine], most: int
-) -> list[AimedLine]:
+def looked_at(one: SolvedDay, lie: Floats) -> list[AimedLine]:
+    """Return the few of what is offered around a lie that are thrown to choose among them."""
+    offered = _offered(one, lie)
+    return aim(one.policy, lie, offered[_spread(offered[:, 0].tolist(), _LOOKED_AT)])
+
+
+def picked(hole: SolvedHole, tries: Tries, most: int = MOST_CHOICES) -> list[int]:
     """Choose up to so many really different lines, the best first, on the choosing throws."""
-    looked = _spread(lines, _LOOKED_AT)
-    tries, _ = reflown(hole, one, lie, looked, hole.choosing, samples=len(hole.choosing))
+    looked = tries.lines
     order = np.argsort(tries.cost, kind="stable").tolist()
     styles = [str(base.style) for base in hole.simulator.bases]
     best = 0
@@ -294,18 +312,17 @@ def _different(
             continue
         if all(_another(looked[k], looked[j], styles) and _apart(tries, k, j) for j in kept):
             kept.append(k)
-    return [looked[k] for k in kept]
+    return kept
 
 
-def _spread(lines: Sequence[AimedLine], most: int) -> list[AimedLine]:
-    """Return the first lines, other discs before second lines of one disc."""
-    seen: dict[int, int] = {}
+def _spread(discs: Sequence[float], most: int) -> list[int]:
+    """Return the places of the first discs, other discs before a disc's second place."""
+    seen: dict[float, int] = {}
     ranked = []
-    for n, line in enumerate(lines):
-        seen[line.disc] = seen.get(line.disc, 0) + 1
-        ranked.append((seen[line.disc], n))
-    chosen = sorted(ranked)[:most]
-    return [lines[n] for _, n in sorted(chosen, key=lambda item: item[1])]
+    for n, disc in enumerate(discs):
+        seen[disc] = seen.get(disc, 0) + 1
+        ranked.append((seen[disc], n))
+    return sorted(n for _, n in sorted(ranked)[:most])
 
 
 def _another(a: AimedLine, b: AimedLine, styles: Sequence[str]) -> bool:
@@ -322,7 +339,8 @@ def _apart(tries: Tries, k: int, other: int) -> bool:
     return apart_m >= APART_M or risk >= APART_CHANCE
 
 
-def _still_different(told: Tries) -> list[int]:
+def still_different(told: Tries) -> list[int]:
+    """Return which of the chosen lines are different on the throws that tell them too."""
     kept = [0]
     for k in range(1, len(told.lines)):
         near = told.cost[k] - told.cost[0] <= NEAR_STROKES
@@ -331,14 +349,30 @@ def _still_different(told: Tries) -> list[int]:
     return kept
 
 
-def _choices(
-    hole: SolvedHole, one: SolvedDay, lie: Floats, told: Tries, kept: Sequence[int]
+def dots_of(where_m: Floats, codes: NDArray[np.uint8], rest_m: Floats) -> Floats:
+    """Return where landings are drawn, (line, sample, 2).
+
+    A disc that met with a penalty is drawn where it lies, not where play goes on.
+    """
+    return np.where((hazards(codes) > 0)[..., None], rest_m, where_m)
+
+
+def choices_of(
+    one: SolvedDay,
+    lie: Floats,
+    told: Tries,
+    dots_m: Floats | Sequence[Floats],
+    paths_m: Floats | Sequence[Floats],
 ) -> tuple[Choice, ...]:
-    lines = [told.lines[k] for k in kept]
-    drawn, rest = reflown(hole, one, lie, lines, hole.reporting, samples=DOTS)
-    # A disc that met with a penalty is drawn where it lies, not where play goes on.
-    dots = np.where((hazards(drawn.codes) > 0)[..., None], rest, drawn.where_m)
-    at_tee = not lie.any() and _is_policy(one, lines[0])
+    """Tell the lines that are still different.
+
+    Parameters
+    ----------
+    dots_m, paths_m
+        Of each of these lines: landings (dot, 2) and the middle throw (points, 3).
+    """
+    kept = still_different(told)
+    at_tee = not lie.any() and _is_policy(one, told.lines[0])
     shift = one.strokes - told.cost[0] if at_tee else 0.0
     found = []
     for n, k in enumerate(kept):
@@ -348,19 +382,18 @@ def _choices(
         if at_tee:  # the tee's policy was valued on thousands of throws
             error = math.hypot(one.strokes_se, told.gap(k, 0)[1] if k else 0.0)
         putt, penalty, water, trees, gone = told.risks[k].tolist()
-        ends = told.where_m[k]
         found.append(
             Choice(
-                line=lines[n],
+                line=told.lines[k],
                 strokes=float(told.cost[k] + shift),
                 strokes_se=error,
                 better=None if better is None else better[0],
                 better_se=None if better is None else better[1],
                 putt_next=putt, penalty=penalty, water=water, trees=trees, gone=gone,
                 centre_m=(float(told.centres_m[k, 0]), float(told.centres_m[k, 1])),
-                path_m=middle_path(hole, one, lie, lines[n]),
-                dots_m=dots[n],
-                rest_m=ends,
+                path_m=paths_m[n],
+                dots_m=dots_m[n],
+                rest_m=told.where_m[k],
             )
         )  # fmt: skip
     return tuple(found)

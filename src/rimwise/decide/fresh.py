@@ -338,15 +338,25 @@ def throw_exactly(
     effort: Floats,
     turn_rad: Floats,
     drawn: NDArray[np.intp],
+    *,
+    wind_rad: Floats | None = None,
 ) -> tuple[Floats, NDArray[np.uint8]]:
-    """Fly throws of one disc from lies (N, 3) and say where they end, (N, 2) and codes (N,)."""
+    """Fly throws of one disc from lies (N, 3) and say where they end, (N, 2) and codes (N,).
+
+    Parameters
+    ----------
+    wind_rad
+        (N,) where the wind comes from on each throw; on all of them as on the hole's day when
+        not given.
+    """
+    blowing = problem.wind_rad if wind_rad is None else wind_rad
     start_m = heights_at(problem, lies[:, :2])
     turn = _Turn(turn_rad)
 
     def fly(level_m: Floats, points: int) -> Flights:
         return simulator.fly_disc(
             fleet, day, disc, draws, printed, mass_kg, base=base, effort=effort, sample=drawn,
-            turn_rad=np.zeros(1), from_rad=problem.wind_rad + turn_rad, ground_z_m=level_m,
+            turn_rad=np.zeros(1), from_rad=blowing + turn_rad, ground_z_m=level_m,
             path_points=points,
         )  # fmt: skip
 

@@ -29,11 +29,15 @@ from rimwise.decide.fresh import (
 )
 from rimwise.decide.lattice import RESTRICTED
 from rimwise.decide.lines import EFFORTS
+from rimwise.decide.posing import Problem
 from rimwise.decide.skies import light_sky
 from rimwise.decide.solved import Pool, SolvedDay, SolvedHole
 from rimwise.flight.fly import COARSE_STEP_S
 
-__all__ = ["AimedLine", "Tries", "aim", "aimed_in", "middle_path", "reflown", "tried", "try_lines"]
+__all__ = [
+    "AimedLine", "Thrown", "Tries", "aim", "aimed_in", "fly_exactly", "fly_quickly",
+    "middle_path", "middle_paths", "reflown", "tried", "try_lines",
+]  # fmt: skip
 
 Floats = NDArray[np.float64]
 
@@ -41,6 +45,8 @@ Floats = NDArray[np.float64]
 _AIMING = 32
 #: So often it is asked again where a throw ends that falls short of its target.
 _SHORTER = 2
+#: So many throws are followed at once at most: their paths take a kilobyte each.
+_AT_ONCE = 8192
 _WATER = 1
 
 
@@ -200,25 +206,59 @@ def _again(codes: NDArray[np.uint8], gone: Floats) -> Floats:
     return np.where(hazards(codes) > 0, 0.0, gone)
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Thrown:
+    """Throws of some lines, each from its own lie and in its own direction of the wind.
+
+    Parameters
+    ----------
+    lies, wind_rad
+        (line, 3), and (line,) where the wind comes from to the right of the hole's x.
+    """
+
+    lines: Sequence[AimedLine]
+    lies: Floats
+    wind_rad: Floats
+
+    @classmethod
+    def from_one(cls, lines: Sequence[AimedLine], lie: Floats, wind_rad: float) -> Thrown:
+        """Return lines thrown from one lie in one wind."""
+        count = len(lines)
+        return cls(lines, np.repeat(lie[None], count, axis=0), np.full(count, wind_rad))
+
+
 def try_lines(
     hole: SolvedHole, one: SolvedDay, lie: Floats, lines: Sequence[AimedLine], pool: Pool
 ) -> Tries:
     """Throw lines exactly from one lie, each on every draw of a set."""
-    samples = len(pool)
+    thrown = Thrown.from_one(lines, lie, one.problem.wind_rad)
+    return tried(one, lines, *fly_exactly(hole, one.problem, one.day, thrown, pool))
+
+
+def fly_exactly(
+    hole: SolvedHole, problem: Problem, day: Day, thrown: Thrown, pool: Pool
+) -> tuple[Floats, NDArray[np.uint8]]:
+    """Throw lines exactly, each on every draw of a set.
+
+    Returns
+    -------
+    From where one goes on (line, sample, 2), and what happened (line, sample).
+    """
+    samples, lines = len(pool), thrown.lines
     where = np.empty((len(lines), samples, 2))
     codes = np.empty((len(lines), samples), dtype=np.uint8)
-    for rows in _by_disc(lines):
-        flat = _Rows.of(lines, rows, samples)
+    for rows in _by_disc(lines, samples):
+        flat = _Rows.of(thrown, rows, samples)
         disc = lines[rows[0]].disc
         row = pool.discs[disc]
         ends, said = throw_exactly(
-            hole.simulator, hole.fleet, one.day, one.problem, disc, pool.draws,
-            pool.printed[row], pool.mass_kg[row], np.repeat(lie[None], len(flat.sample), axis=0),
-            flat.base, flat.effort, flat.turn_rad, flat.sample,
+            hole.simulator, hole.fleet, day, problem, disc, pool.draws,
+            pool.printed[row], pool.mass_kg[row], flat.lies,
+            flat.base, flat.effort, flat.turn_rad, flat.sample, wind_rad=flat.wind_rad,
         )  # fmt: skip
         where[rows] = ends.reshape(len(rows), samples, 2)
         codes[rows] = said.reshape(len(rows), samples)
-    return tried(one, lines, where, codes)
+    return where, codes
 
 
 def reflown(
@@ -247,25 +287,48 @@ def reflown(
     The tries, and where the discs would have come to rest, (line, sample, 2).
     """
     from_rad = one.problem.wind_rad if wind_rad is None else wind_rad
+    thrown = Thrown.from_one(lines, lie, from_rad)
+    rest, where, codes = fly_quickly(
+        hole, one.problem, day or one.day, thrown, pool, samples=samples
+    )
+    return tried(one, lines, where, codes), rest
+
+
+def fly_quickly(
+    hole: SolvedHole,
+    problem: Problem,
+    day: Day,
+    thrown: Thrown,
+    pool: Pool,
+    *,
+    samples: int,
+) -> tuple[Floats, Floats, NDArray[np.uint8]]:
+    """Throw lines in coarse steps, onto ground as high as where the mean ends.
+
+    Returns
+    -------
+    Where discs would come to rest (line, sample, 2), from where one goes on (line, sample, 2),
+    and what happened (line, sample).
+    """
+    lines = thrown.lines
     where, rest = np.empty((len(lines), samples, 2)), np.empty((len(lines), samples, 2))
     codes = np.empty((len(lines), samples), dtype=np.uint8)
-    for rows in _by_disc(lines):
-        flat = _Rows.of(lines, rows, samples)
+    for rows in _by_disc(lines, samples):
+        flat = _Rows.of(thrown, rows, samples)
         row = pool.discs[lines[rows[0]].disc]
-        level = np.repeat(_level_m(one, lie, lines, rows), samples)
+        level = np.repeat(_level_m(problem, thrown, rows), samples)
         flights = hole.simulator.fly_disc(
-            hole.fleet, day or one.day, lines[rows[0]].disc, pool.draws, pool.printed[row],
+            hole.fleet, day, lines[rows[0]].disc, pool.draws, pool.printed[row],
             pool.mass_kg[row], base=flat.base, effort=flat.effort, sample=flat.sample,
-            turn_rad=np.zeros(1), from_rad=from_rad + flat.turn_rad, ground_z_m=level,
-            step_s=COARSE_STEP_S, path_points=points_followed(one.problem),
+            turn_rad=np.zeros(1), from_rad=flat.wind_rad + flat.turn_rad, ground_z_m=level,
+            step_s=COARSE_STEP_S, path_points=points_followed(problem),
         )  # fmt: skip
-        lies = np.repeat(lie[None], len(flat.sample), axis=0)
         nerve = pool.draws.nerve[flat.sample]
-        ends = ends_of(one.problem, flights, lies, flat.turn_rad, nerve)
+        ends = ends_of(problem, flights, flat.lies, flat.turn_rad, nerve)
         rest[rows] = ends[0].reshape(len(rows), samples, 2)
         where[rows] = ends[1].reshape(len(rows), samples, 2)
         codes[rows] = ends[2].reshape(len(rows), samples)
-    return tried(one, lines, where, codes), rest
+    return rest, where, codes
 
 
 def aimed_in(
@@ -281,7 +344,7 @@ def aimed_in(
 
     The wind is taken as it blows along the heading found so far.
     """
-    found = list(lines)
+    found, thrown = list(lines), Thrown.from_one(lines, lie, wind_rad)
     for rows in _by_disc(lines):
         shape = (len(rows), len(EFFORTS), _AIMING)
         which, effort, sample = (a.ravel() for a in np.indices(shape))
@@ -292,7 +355,7 @@ def aimed_in(
             hole.fleet, day, disc, pool.draws, pool.printed[row], pool.mass_kg[row],
             base=np.array([lines[r].base for r in rows])[which],
             effort=np.asarray(EFFORTS)[effort], sample=sample, turn_rad=np.zeros(1),
-            from_rad=wind_rad + turn, ground_z_m=_level_m(one, lie, lines, rows)[which],
+            from_rad=wind_rad + turn, ground_z_m=_level_m(one.problem, thrown, rows)[which],
             step_s=COARSE_STEP_S,
         )  # fmt: skip
         middles = np.zeros((len(rows), 1, len(EFFORTS), 4))
@@ -307,11 +370,10 @@ def aimed_in(
     return found
 
 
-def _level_m(
-    one: SolvedDay, lie: Floats, lines: Sequence[AimedLine], rows: Sequence[int]
-) -> Floats:
-    ends = np.array([lines[r].ends_m for r in rows])
-    return heights_at(one.problem, ends) - heights_at(one.problem, lie[None, :2])
+def _level_m(problem: Problem, thrown: Thrown, rows: Sequence[int]) -> Floats:
+    """Return how much higher than its lie the ground is where each line's mean ends."""
+    ends = np.array([thrown.lines[r].ends_m for r in rows])
+    return heights_at(problem, ends) - heights_at(problem, thrown.lies[rows, :2])
 
 
 def middle_path(
@@ -321,34 +383,49 @@ def middle_path(
 
     Heights are above the tee; the path ends at first touch.
     """
+    thrown = Thrown.from_one([line], lie, one.problem.wind_rad)
+    return np.asarray(middle_paths(hole, one.problem, one.day, thrown, points)[0])
+
+
+def middle_paths(
+    hole: SolvedHole, problem: Problem, day: Day, thrown: Thrown, points: int = 40
+) -> Floats:
+    """Return the paths (line, points, 3) of lines without scatter, in the hole's frame."""
     still = Draws(np.zeros((1, 7)), np.ones(1), np.full(1, np.inf))
-    turn = np.array([line.turn_rad])
-    flights = hole.simulator.fly_disc(
-        hole.fleet, one.day, line.disc, still, hole.fleet.printed[[line.disc]],
-        hole.fleet.mass_kg[[line.disc]], base=np.array([line.base]),
-        effort=np.array([line.effort]), sample=np.zeros(1, dtype=np.intp), turn_rad=np.zeros(1),
-        from_rad=one.problem.wind_rad + turn, ground_z_m=_level_m(one, lie, [line], [0]),
-        path_points=points,
-    )  # fmt: skip
-    path = flights.path_m.copy()
-    path[..., :2] = lie[:2] + turned(path[..., :2], turn)
-    path[..., 2] += heights_at(one.problem, lie[None, :2])[0]
-    return np.asarray(path[0])
+    lines, fleet = thrown.lines, hole.fleet
+    paths = np.empty((len(lines), points, 3))
+    for rows in _by_disc(lines):
+        disc, flat = lines[rows[0]].disc, _Rows.of(thrown, rows, 1)
+        flights = hole.simulator.fly_disc(
+            fleet, day, disc, still, fleet.printed[[disc]], fleet.mass_kg[[disc]],
+            base=flat.base, effort=flat.effort, sample=flat.sample, turn_rad=np.zeros(1),
+            from_rad=flat.wind_rad + flat.turn_rad, ground_z_m=_level_m(problem, thrown, rows),
+            path_points=points,
+        )  # fmt: skip
+        paths[rows] = flights.path_m
+        paths[rows, :, :2] = flat.lies[:, None, :2] + turned(flights.path_m[..., :2], flat.turn_rad)
+        paths[rows, :, 2] += heights_at(problem, flat.lies[:, :2])[:, None]
+    return paths
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Rows:
     """Lines of one disc spread over samples."""
 
+    lies: Floats
+    wind_rad: Floats
     base: NDArray[np.intp]
     effort: Floats
     turn_rad: Floats
     sample: NDArray[np.intp]
 
     @classmethod
-    def of(cls, lines: Sequence[AimedLine], rows: Sequence[int], samples: int) -> _Rows:
+    def of(cls, thrown: Thrown, rows: Sequence[int], samples: int) -> _Rows:
+        lines = thrown.lines
         which = np.repeat(np.arange(len(rows)), samples)
         return cls(
+            lies=thrown.lies[rows][which],
+            wind_rad=thrown.wind_rad[rows][which],
             base=np.array([lines[r].base for r in rows], dtype=np.intp)[which],
             effort=np.array([lines[r].effort for r in rows])[which],
             turn_rad=np.array([lines[r].turn_rad for r in rows])[which],
@@ -356,7 +433,15 @@ class _Rows:
         )
 
 
-def _by_disc(lines: Sequence[AimedLine]) -> Iterator[list[int]]:
-    """Yield the places of the lines of each disc, in the order in which discs come first."""
-    for disc in dict.fromkeys(line.disc for line in lines):
-        yield [i for i, line in enumerate(lines) if line.disc == disc]
+def _by_disc(lines: Sequence[AimedLine], samples: int = 1) -> Iterator[list[int]]:
+    """Yield the places of the lines of each disc, in the order in which discs come first.
+
+    What would be very many throws at once comes in portions.
+    """
+    places: dict[int, list[int]] = {}
+    for i, line in enumerate(lines):
+        places.setdefault(line.disc, []).append(i)
+    most = max(_AT_ONCE // samples, 1)
+    for found in places.values():
+        for first in range(0, len(found), most):
+            yield found[first : first + most]

@@ -9,6 +9,8 @@ import pytest
 
 from hole_worlds import BREEZE, PUTTING, SMALL, everything, world
 from rimwise.app.phone_answers import answer_from
+from rimwise.decide.advice import Advice, advise, lie_at
+from rimwise.decide.many_lies import advise_all
 from rimwise.decide.rounds import solve_holes
 from rimwise.decide.winds import Pools, drawn_once, fly_clouds, solve_in_wind
 
@@ -78,3 +80,48 @@ def test_advice_from_it_is_told_with_its_error(solved) -> None:
     assert (len(tee.throws[0].dots_m), len(lie.throws[0].dots_m)) == (20, 12)
     for throw in (*tee.throws, *lie.throws):
         assert max(abs(bend) for bend in throw.bends_m) < 25.0
+
+
+LIES = ((0.0, 0.0), (20.0, -4.0), (60.0, 3.0), (50.0, -20.0), (92.0, 0.0))
+
+
+@pytest.fixture(scope="module")
+def lies(solved):
+    one = solved[1][250.0].days[0]
+    return [lie_at(one, *lie) for lie in LIES]
+
+
+@pytest.fixture(scope="module")
+def alone(solved, lies) -> list[list[Advice]]:
+    """Return what is advised when each lie is asked for by itself."""
+    return [
+        [advise(hole, hole.days[0], lie, flips=False) for lie in lies]
+        for hole in solved[1].values()
+    ]
+
+
+def both(some: list[list[Advice]], others: list[list[Advice]]):
+    for mine, theirs in zip(some, others, strict=True):
+        yield from zip(mine, theirs, strict=True)
+
+
+def test_asked_for_together_lies_are_told_what_each_is_told_alone(solved, lies, alone) -> None:
+    together = advise_all(list(solved[1].values()), lies)
+    for one, many in both(alone, together):
+        assert (many.putts, many.putt) == (one.putts, one.putt)
+        assert many.strokes_to_finish == pytest.approx(one.strokes_to_finish, abs=0.002)
+        assert [choice.line for choice in many.choices] == [choice.line for choice in one.choices]
+        for mine, theirs in zip(many.choices, one.choices, strict=True):
+            assert mine.strokes == pytest.approx(theirs.strokes, abs=0.002)
+            assert mine.path_m == pytest.approx(theirs.path_m, abs=0.01)
+            assert mine.dots_m == pytest.approx(theirs.dots_m, abs=0.01)
+    assert any(one.putts for one, _ in both(alone, together))
+    assert any(len(one.choices) > 1 for one, _ in both(alone, together))
+
+
+def test_work_between_can_be_stopped(solved, lies) -> None:
+    def stop() -> None:
+        raise InterruptedError
+
+    with pytest.raises(InterruptedError):
+        advise_all(list(solved[1].values()), lies, between=stop)
