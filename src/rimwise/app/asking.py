@@ -79,6 +79,8 @@ class Asked:
         Slopes in degrees that the packed cart has to stand: backward, forward, sideways.
     car
         Alternates to leave in the car, for a swap after feeling the wind.
+    on_holes
+        Choose again from what every hole asks for, each solved for itself.
     name
         What to call the carry, such as an occasion; the conditions' name when not given.
     """
@@ -103,6 +105,7 @@ class Asked:
     slopes: tuple[float | None, float | None, float | None] = (None, None, None)
     car: int = 0
     name: str | None = None
+    on_holes: bool = False
 
 
 def wishes_for(store: Store, fleet: Fleet, asked: Asked, conditions: str, course: Course) -> Wishes:
@@ -115,6 +118,11 @@ def wishes_for(store: Store, fleet: Fleet, asked: Asked, conditions: str, course
     """
     check_range("price of a disc", asked.price, 0.0, 10.0, "strokes a round")
     check_range("alternates in the car", asked.car, 0, 20)
+    if asked.car and asked.on_holes:
+        raise InputError(
+            "alternates in the car are chosen by distance alone, so --car and --on-holes cannot be "
+            "asked together; leave out one of them."
+        )
     going = (*asked.must, *asked.liked, *([] if asked.putting is None else [asked.putting]))
     must = positions(store, fleet, going)
     never_ids = {disc_named(store, name).id for name in asked.never}

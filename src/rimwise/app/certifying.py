@@ -10,10 +10,11 @@ from rimwise.app.box import pick, positions
 from rimwise.app.planning import Prepared, prepare
 from rimwise.app.reports import load_plan
 from rimwise.beliefs.fleet import Fleet
+from rimwise.decide.carry import Stands, Wishes
 from rimwise.decide.certify import Certificate, Change, certify
 from rimwise.decide.days import Day, days_of
 from rimwise.decide.demand import Demand, Progress, build_demand
-from rimwise.decide.on_holes import hold_on_holes
+from rimwise.decide.on_holes import Holes, choose_on_holes
 from rimwise.decide.wanted import with_more
 from rimwise.errors import InputError
 from rimwise.records import words
@@ -21,8 +22,9 @@ from rimwise.store.store import Store
 
 __all__ = ["CertifyReport", "ChangeTold", "HolesTold", "certify_plan"]
 
-#: Single changes that are solved on every hole, and holes named where the carry misses most.
-_ON_HOLES, _HARDEST = 3, 3
+#: Single changes that are solved on every hole, holes named where the carry misses most, and
+#: what is solved or priced when the carry stays: it, its table, everything, and the changes.
+_ON_HOLES, _HARDEST, _PARTS = 3, 3, 6
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +50,12 @@ class HolesTold:
         (hole, strokes dearer than with everything, error) where that is plainest.
     changes
         Single changes: what each saves.
+    chosen
+        The carry chosen again from what the holes ask for.
+    stable
+        Whether the last choice changed nothing.
+    against, against_se
+        What it saves over the carry that was asked about.
     """
 
     carry: float
@@ -56,6 +64,10 @@ class HolesTold:
     everything_se: float
     hardest: tuple[tuple[str, float, float], ...]
     changes: tuple[ChangeTold, ...]
+    chosen: tuple[str, ...]
+    stable: bool
+    against: float
+    against_se: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,7 +101,8 @@ def certify_plan(
     Parameters
     ----------
     holes
-        Also solve every hole anew with the carry, with everything, and with the best changes.
+        Also solve every hole anew, choose again from what they ask for, and hold the carry against
+        everything owned and its best changes.
 
     Raises
     ------
@@ -115,49 +128,48 @@ def certify_plan(
     def more(demand: Demand, fleet: Fleet, told: Progress) -> Demand:
         return with_more(ready.simulator, demand, fleet, ready.assume, told)
 
+    wishes = wishes_for(store, ready.fleet, asked, plan.conditions, ready.course)
+    stands = stands_for(store, ready.fleet, asked, ready.assume)
+    putting = positions(store, ready.fleet, [asked.putting] if asked.putting else [])
+    carry = [ready.fleet.index(disc) for disc in plan.chosen]
     found = certify(
-        ready.fleet,
-        [ready.fleet.index(disc) for disc in plan.chosen],
-        wishes_for(store, ready.fleet, asked, plan.conditions, ready.course),
-        build,
-        more,
-        stands=stands_for(store, ready.fleet, asked, ready.assume),
-        putting=positions(store, ready.fleet, [asked.putting] if asked.putting else []),
-        progress=progress,
+        ready.fleet, carry, wishes, build, more, stands=stands, putting=putting, progress=progress
     )
     report = _report(plan.conditions, ready.fleet, found)
     if not holes:
         return report
-    kept = positions(store, ready.fleet, [asked.putting] if asked.putting else [])
-    told = _on_holes(ready, days, found, kept, progress)
+    told = _on_holes(ready, days, found.chosen, wishes, stands, putting, progress)
     return replace(report, holes=told, sentences=(*report.sentences, *_holes_words(told)))
 
 
 def _on_holes(
     ready: Prepared,
     days: Sequence[Day],
-    found: Certificate,
+    carry: Sequence[int],
+    wishes: Wishes,
+    stands: Stands | None,
     putting: Sequence[int],
     progress: Progress,
 ) -> HolesTold:
-    changes = found.changes[:_ON_HOLES]
-    sets = [set(found.chosen), set(range(len(ready.fleet)))]
-    sets += [{*found.chosen, *_some(change.into)} - {*_some(change.out)} for change in changes]
-    thrown = [sorted(discs - set(putting)) for discs in sets]
-    carry, everything, *changed = hold_on_holes(
-        ready.simulator, ready.fleet, days, ready.course, ready.putting, ready.assume, thrown,
-        progress=progress,
+    holes = Holes(
+        ready.simulator, ready.fleet, days, ready.course, ready.putting, ready.assume,
+        putting_discs=putting, parts=_PARTS, progress=progress,
     )  # fmt: skip
-    solved = [
-        replace(change, saves=-held.dearer, saves_se=held.dearer_se)
-        for change, held in zip(changes, changed, strict=True)
-    ]
+    found = choose_on_holes(holes, carry, wishes, stands)
+    chosen, ids = found.chosen, ready.fleet.ids
+    itself, before = holes.against(chosen, chosen), holes.against(chosen, carry)
+    everything = holes.against(chosen, range(len(ids)))
+    changes = []
+    for out, into in found.changes[:_ON_HOLES]:
+        held = holes.against(chosen, sorted({*chosen, *_some(into)} - {*_some(out)}))
+        changes.append(_told(ready.fleet, Change(out, into, -held.dearer, held.dearer_se)))
     dearer = [(ref, -gain, error) for ref, gain, error in everything.by_hole]
     dearer.sort(key=lambda hole: hole[1], reverse=True)
+    progress("done", 1.0)
     return HolesTold(
-        carry.strokes, carry.strokes_se, -everything.dearer, everything.dearer_se,
-        tuple(hole for hole in dearer if hole[1] > 2.0 * hole[2])[:_HARDEST],
-        tuple(_told(ready.fleet, change) for change in solved),
+        itself.strokes, itself.strokes_se, -everything.dearer, everything.dearer_se,
+        tuple(hole for hole in dearer if hole[1] > 2.0 * hole[2])[:_HARDEST], tuple(changes),
+        tuple(ids[disc] for disc in chosen), found.stable, before.dearer, before.dearer_se,
     )  # fmt: skip
 
 
@@ -171,11 +183,23 @@ def _holes_words(told: HolesTold) -> list[str]:
     saved = (
         f"{words.number(told.everything, 2)}, give or take {words.number(told.everything_se, 2)}"
     )
-    first = (
+    said = []
+    if told.against > 0.0:
+        gain = f"{words.number(told.against, 2)}, give or take {words.number(told.against_se, 2)}"
+        said.append(
+            "Chosen again from what the holes ask for, woods, water and penalties included, it "
+            f"becomes {words.joined(told.chosen)}: that saves {gain}, a round. Plan with "
+            "--again --on-holes to keep it."
+        )
+    else:
+        said.append(
+            "Chosen again from what the holes ask for, woods, water and penalties included, it "
+            "stays as it is."
+        )
+    said.append(
         f"Every hole solved for itself with these discs alone: {strokes}, a round. Everything you "
         f"own would save {saved}."
     )
-    said = [first]
     if told.hardest:
         where = words.joined(
             [f"hole {ref} ({words.number(more, 2)})" for ref, more, _ in told.hardest]
@@ -189,7 +213,9 @@ def _holes_words(told: HolesTold) -> list[str]:
             f"take {words.number(best.saves_se, 2)}; part of that can be the luck of the search."
         )
     elif told.changes:
-        said.append("There, too, none of the changes saves more than two of its errors.")
+        said.append(
+            "There, too, none of the changes that promise most saves more than two of its errors."
+        )
     return said
 
 

@@ -14,8 +14,10 @@ from rimwise.app.asking import Asked, save_asked, stands_for, wishes_for
 from rimwise.app.believing import Believed, believed
 from rimwise.app.binding import told_wishes
 from rimwise.app.box import assumptions_of, pick, positions, units_of
+from rimwise.app.ladders import carried_ladders
 from rimwise.app.putting import keep_first_putts, putting_model
 from rimwise.app.reports import save_plan
+from rimwise.app.rungs import Landings
 from rimwise.beliefs.fleet import Fleet
 from rimwise.beliefs.putting import PuttingModel
 from rimwise.decide.carry import (
@@ -30,8 +32,16 @@ from rimwise.decide.clouds import Simulator
 from rimwise.decide.days import days_of
 from rimwise.decide.demand import Demand, Progress, build_demand
 from rimwise.decide.ladder import Rungs, rungs
+from rimwise.decide.on_holes import Holes, choose_on_holes
 from rimwise.decide.reasons import left_out, purposes
-from rimwise.decide.report import CarSwap, CurvePoint, DayLine, DiscLine, PlanReport
+from rimwise.decide.report import (
+    CarSwap,
+    CurvePoint,
+    DayLine,
+    DiscLine,
+    PlanReport,
+    WideStep,
+)
 from rimwise.decide.scenes import hole_scenes
 from rimwise.decide.two_stage import TwoStage, choose_with_car
 from rimwise.pictures.telling import purpose_words
@@ -48,6 +58,8 @@ __all__ = ["Asked", "Prepared", "make_plan", "prepare"]
 
 #: The how-many curve goes this far.
 MOST_DISCS = 30
+#: Share of the time that a plan by distance takes where the holes are solved as well.
+_BY_DISTANCE = 0.15
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -137,16 +149,27 @@ def make_plan(
     wishes = wishes_for(store, ready.fleet, asked, conditions.name, ready.course)
     putting = positions(store, ready.fleet, [asked.putting] if asked.putting else [])
     stands = stands_for(store, ready.fleet, asked, ready.assume)
-    demand = held_back(ready.demand(conditions, progress), putting)
-    progress("choosing", 1.0)
+    by_distance = _share_of(progress, 0.0, _BY_DISTANCE if asked.on_holes else 1.0)
+    demand = held_back(ready.demand(conditions, by_distance), putting)
+    by_distance("choosing", 1.0)
     car = choose_with_car(demand, wishes, asked.car, stands) if asked.car else None
     choice = choose_carry(demand, wishes, stands) if car is None else car.carry
+    said: tuple[str, ...] = ()
+    if asked.on_holes:
+        holes = Holes(
+            ready.simulator, ready.fleet, demand.days, ready.course, ready.putting, ready.assume,
+            putting_discs=putting, parts=2, progress=_share_of(progress, _BY_DISTANCE, 1.0),
+        )  # fmt: skip
+        found = choose_on_holes(holes, choice.chosen, wishes, stands)
+        said = telling.on_holes(holes, found, choice.chosen)
+        choice = found.choice or choice
     curve = how_many_curve(demand, MOST_DISCS, wishes)
     report = _report(
         ready, conditions, demand, choice, curve, wishes, on or date.today(), seed, asked.keep
     )
     report = replace(
         report,
+        summary=(*report.summary, *said),
         putting=ready.fleet.ids[putting[0]] if putting else "",
         **told_wishes(store, demand, asked, wishes, choice, stands),
         **({} if car is None else _car_lines(demand, car)),
@@ -162,6 +185,10 @@ def make_plan(
         keep_first_putts(store, report.conditions, demand, choice.chosen)
         save_asked(store, report.conditions, asked)
     return report
+
+
+def _share_of(progress: Progress, start: float, end: float) -> Progress:
+    return lambda what, share: progress(what, start + (end - start) * share)
 
 
 def _car_lines(demand: Demand, car: TwoStage) -> dict[str, Any]:
@@ -197,6 +224,8 @@ def _report(
     carried, carried_se = demand.strokes(chosen)
     lost, lost_se = demand.difference(chosen, range(len(fleet)))
     flat = telling.flat_from(curve)
+    commonest = max(demand.days, key=lambda day: day.share)
+    ladder = rungs(ready.simulator, fleet, commonest)
     scenes = hole_scenes(ready.simulator, demand, ready.course, chosen)
     changed = [
         (name, value)
@@ -213,7 +242,8 @@ def _report(
         limit=wishes.limit,
         days=_day_lines(conditions, ready.units),
         chosen=tuple(fleet.ids[d] for d in chosen),
-        discs=_disc_lines(ready, demand),
+        discs=_disc_lines(ready, demand, ladder),
+        wide_steps=_wide_steps(ready, demand, chosen, ladder),
         purposes=purposes(demand, chosen),
         left=left_out(demand, chosen),
         curve=tuple(
@@ -247,9 +277,30 @@ def _day_lines(conditions: Conditions, units: Units) -> tuple[DayLine, ...]:
     )
 
 
-def _disc_lines(ready: Prepared, demand: Demand) -> tuple[DiscLine, ...]:
-    commonest = max(demand.days, key=lambda day: day.share)
-    ladder = rungs(ready.simulator, demand.fleet, commonest)
+def _wide_steps(
+    ready: Prepared, demand: Demand, chosen: Sequence[int], ladder: Rungs
+) -> tuple[WideStep, ...]:
+    """Return the rungs that the carry lacks, by flat throws in the still air of a day."""
+    ids = demand.fleet.ids
+    roles = {disc: role_of(ready.molds[ready.discs[disc].mold].printed) for disc in ids}
+    lines = [ladder.each_m[place] for place in range(len(ids))]
+    stable = demand.fleet.printed[:, 2] + demand.fleet.printed[:, 3]
+    finish = ladder.finish_left_m[:, 1]
+    fade = (stable - stable.mean()) @ (finish - finish.mean())
+    side = 1.0 if fade >= 0.0 else -1.0  # the more stable ones finish on the fade side
+    landings = Landings(
+        {disc: side * line[:, 1] for disc, line in zip(ids, lines, strict=True)},
+        {disc: line[:, 0] for disc, line in zip(ids, lines, strict=True)},
+        ready.assume,
+    )
+    return tuple(
+        WideStep(rung.below, rung.above, rung.step_m, rung.usual_m)
+        for one in carried_ladders([ids[disc] for disc in chosen], roles, landings)
+        for rung in one.missing
+    )
+
+
+def _disc_lines(ready: Prepared, demand: Demand, ladder: Rungs) -> tuple[DiscLine, ...]:
     grip = np.average(
         [day.grip_grades(demand.fleet.grip) for day in demand.days],
         axis=0,

@@ -13,6 +13,7 @@ from rimwise.decide.carry import CarryChoice, CurveStep
 from rimwise.decide.clouds import Simulator
 from rimwise.decide.days import Day
 from rimwise.decide.demand import Demand
+from rimwise.decide.on_holes import Holes, OnHoles
 from rimwise.decide.overlaps import HARDLY
 from rimwise.decide.report import AreaShape, HoleLine, Work
 from rimwise.decide.scenes import DOTS, Scene
@@ -26,6 +27,7 @@ __all__ = [
     "day_words",
     "flat_from",
     "hole_line",
+    "on_holes",
     "summary",
     "swap_words",
     "swaps_summary",
@@ -92,6 +94,25 @@ def summary(
             "harshest day, or because you ask for them."
         )
     return tuple(told)
+
+
+def on_holes(holes: Holes, found: OnHoles, before: Sequence[int]) -> tuple[str, ...]:
+    """Say what choosing again on solved holes came to, against the carry chosen by distance."""
+    held, ids = holes.against(found.chosen, before), holes.fleet.ids
+    played = holes.against(found.chosen, found.chosen)
+    told = "Chosen again from what every hole asks for, woods, water and penalties included"
+    if found.choice is None:
+        told += ", the carry stays as it was"
+    else:
+        out = words.joined([ids[disc] for disc in before if disc not in found.chosen]) or "nothing"
+        into = words.joined([ids[disc] for disc in found.chosen if disc not in before]) or "nothing"
+        told += (
+            f": {out} out, {into} in, which saves {words.strokes(held.dearer, held.dearer_se)}, "
+            "a round"
+        )
+    playing = words.strokes(played.strokes, played.strokes_se)
+    told += f". Played like that, a round should take {playing}"
+    return (f"{told}; the other figures here look ahead by distance alone.",)
 
 
 def _hardly_thrown(demand: Demand, chosen: Sequence[int]) -> list[str]:

@@ -96,6 +96,10 @@ def plan(
     name_it: Annotated[
         str | None, typer.Option("--as", metavar="OCCASION", help="Keep the carry by this name.")
     ] = None,
+    on_holes: Annotated[
+        bool,
+        typer.Option("--on-holes", help="Choose again on every hole solved for itself: minutes."),
+    ] = False,
     again: Annotated[
         bool, typer.Option("--again", help="Take the wishes of the last plan of these conditions.")
     ] = False,
@@ -149,6 +153,7 @@ def plan(
         slopes=(slope, None, None),
         car=car,
         name=name_it,
+        on_holes=on_holes,
     )
     with session_of(context).store() as store:
         units = units_of(store)
@@ -159,7 +164,11 @@ def plan(
                 asked = wished
                 if again:
                     asked = load_asked(store, pick(store.conditions, "conditions", name).name)
-                asked = replace(asked, keep=plans[-1].conditions if plans else keep or asked.keep)
+                asked = replace(
+                    asked,
+                    keep=plans[-1].conditions if plans else keep or asked.keep,
+                    on_holes=on_holes or asked.on_holes,
+                )
                 plans.append(
                     make_plan(store, name, asked, course=course, seed=seed, progress=progress)
                 )

@@ -10,13 +10,16 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from typing import Any, ClassVar, Protocol, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 
+from rimwise.beliefs.fleet import Fleet
 from rimwise.decide.choose import choose, choose_in_order, how_many
 from rimwise.decide.conflict import Rule, count_rule, refuse_conflict
 from rimwise.decide.criteria import Criterion, Score, Strokes
+from rimwise.decide.days import Day
 from rimwise.decide.demand import Demand
 from rimwise.decide.rules import AtLeast, Linear
 from rimwise.errors import InputError
@@ -26,6 +29,7 @@ __all__ = [
     "CarryChoice",
     "CurveStep",
     "Stands",
+    "Table",
     "Wishes",
     "choose_carry",
     "held_back",
@@ -41,6 +45,62 @@ Stands = Callable[[Sequence[int]], Rule | None]
 LEAST_TOLERANCE = 0.005
 
 _KEPT = "discs kept from the earlier carry"
+
+
+class _Row(Protocol):
+    """A lie on a day, as often as it is thrown from in a round."""
+
+    @property
+    def day(self) -> int: ...
+
+    @property
+    def kind(self) -> str: ...
+
+    @property
+    def weight(self) -> float: ...
+
+
+class Table(Protocol):
+    """What a carry is chosen from: strokes of every disc on every lie.
+
+    :class:`rimwise.decide.demand.Demand` is one, looking ahead by distance, and
+    :class:`rimwise.decide.hole_table.HoleTable` another, on solved holes.
+    """
+
+    __dataclass_fields__: ClassVar[dict[str, Any]]
+
+    @property
+    def fleet(self) -> Fleet:
+        """The discs, in the order of the columns."""
+
+    @property
+    def days(self) -> tuple[Day, ...]:
+        """The days that rows name by number."""
+
+    @property
+    def rows(self) -> Sequence[_Row]:
+        """The lies; ``tee`` is the kind of those a hole begins on."""
+
+    @property
+    def cost(self) -> NDArray[np.float64]:
+        """(row, disc) strokes on the throws that lines and discs are chosen on."""
+
+    @property
+    def loss(self) -> NDArray[np.float64]:
+        """(row, disc) chance that the throw is the disc's last."""
+
+    @property
+    def weights(self) -> NDArray[np.float64]:
+        """(row,) throws a round."""
+
+    def serves(self, chosen: Sequence[int], /) -> NDArray[np.intp]:
+        """Return for each row the chosen disc that costs least."""
+
+    def difference(self, first: Sequence[int], second: Sequence[int], /) -> tuple[float, float]:
+        """Return strokes a round that ``first`` costs more than ``second``, and the error."""
+
+
+_T = TypeVar("_T", bound=Table)
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,8 +187,8 @@ class CurveStep:
     chosen: tuple[int, ...]
 
 
-def choose_carry(demand: Demand, wishes: Wishes, stands: Stands | None = None) -> CarryChoice:
-    """Choose the carry for one demand table.
+def choose_carry(demand: Table, wishes: Wishes, stands: Stands | None = None) -> CarryChoice:
+    """Choose the carry for one table.
 
     Parameters
     ----------
@@ -152,7 +212,7 @@ def choose_carry(demand: Demand, wishes: Wishes, stands: Stands | None = None) -
         refuse_conflict(wishes.stated(demand.fleet.ids), len(demand.fleet))
 
 
-def _choose(demand: Demand, wishes: Wishes) -> CarryChoice:
+def _choose(demand: Table, wishes: Wishes) -> CarryChoice:
     """Choose by the criteria in their order, then fill what room is left with spares."""
     weights, cost = demand.weights, per_round(demand)
     places = wishes.limit - wishes.spares
@@ -206,7 +266,7 @@ def _choose(demand: Demand, wishes: Wishes) -> CarryChoice:
     )
 
 
-def held_back(demand: Demand, discs: Sequence[int]) -> Demand:
+def held_back(demand: _T, discs: Sequence[int]) -> _T:
     """Return the table with some discs never thrown, as a putter kept for putting is.
 
     Raises
@@ -223,7 +283,7 @@ def held_back(demand: Demand, discs: Sequence[int]) -> Demand:
     return replace(demand, cost=cost)
 
 
-def per_round(demand: Demand) -> NDArray[np.float64]:
+def per_round(demand: Table) -> NDArray[np.float64]:
     """Return a table whose weighted sum over rows is strokes per round.
 
     A tee's strokes hold those of the throws that follow, so a later lie adds only what its
@@ -233,7 +293,7 @@ def per_round(demand: Demand) -> NDArray[np.float64]:
     return demand.cost - np.where(later, demand.cost.min(axis=1), 0.0)[:, None]
 
 
-def _check(demand: Demand, wishes: Wishes) -> None:
+def _check(demand: Table, wishes: Wishes) -> None:
     discs = len(demand.fleet)
     if wishes.limit > discs:
         raise InputError(
@@ -250,7 +310,7 @@ def _check(demand: Demand, wishes: Wishes) -> None:
         refuse_conflict(wishes.stated(demand.fleet.ids), discs)
 
 
-def _harshest_day(demand: Demand) -> int:
+def _harshest_day(demand: Table) -> int:
     """Return the day that costs most strokes with everything owned."""
     everything = demand.serves(range(len(demand.fleet)))
     cost = demand.cost[np.arange(len(demand.rows)), everything]
@@ -262,7 +322,7 @@ def _harshest_day(demand: Demand) -> int:
 
 
 def _with_spares(
-    demand: Demand, chosen: Sequence[int], wishes: Wishes
+    demand: Table, chosen: Sequence[int], wishes: Wishes
 ) -> tuple[tuple[int, ...], list[tuple[str, float, float]]]:
     """Fill the room that is left with spares.
 

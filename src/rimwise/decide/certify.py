@@ -16,11 +16,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rimwise.beliefs.fleet import Fleet
-from rimwise.decide.carry import Stands, Wishes, choose_carry, held_back
+from rimwise.decide.carry import Stands, Table, Wishes, choose_carry, held_back
 from rimwise.decide.demand import Demand, Progress
 from rimwise.decide.pricing import Actions
 
-__all__ = ["Certificate", "Change", "certify", "table_of_carry"]
+__all__ = ["Certificate", "Change", "certify", "promising", "table_of_carry"]
 
 #: Most times a carry is chosen again, and changes that are solved anew.
 ROUNDS, CHECKED = 3, 6
@@ -138,7 +138,7 @@ def certify(
         again += 1
     base = solved(chosen, ROUNDS)
     changes = []
-    for number, (out, into) in enumerate(_promising(table, chosen, wishes)):
+    for number, (out, into) in enumerate(promising(table, chosen, wishes)):
         changed = sorted({*chosen, *([] if into is None else [into])} - {out})
         changes.append(Change(out, into, *_paired(base - solved(changed, ROUNDS + 1 + number))))
     against, error = 0.0, 0.0
@@ -153,10 +153,13 @@ def _paired(samples: NDArray[np.float64]) -> tuple[float, float]:
     return float(samples.mean()), float(samples.std(ddof=1) / np.sqrt(len(samples)))
 
 
-def _promising(
-    table: Demand, chosen: Sequence[int], wishes: Wishes
-) -> list[tuple[int | None, int | None]]:
-    """Return the single changes that the table likes best among those that obey the wishes."""
+def promising(
+    table: Table, chosen: Sequence[int], wishes: Wishes
+) -> tuple[tuple[int | None, int | None], ...]:
+    """Return the single changes that the table likes best among those that obey the wishes.
+
+    Each is one disc out and one in; an add or a drop has ``None`` there.
+    """
     weights, cost = table.weights, table.cost
     rules = wishes.stated(table.fleet.ids)
     now = float(weights @ cost[:, list(chosen)].min(axis=1))
@@ -173,4 +176,4 @@ def _promising(
             saved = now - float(weights @ cost[:, changed].min(axis=1))
             promised.append((saved, out, into))
     promised.sort(key=lambda one: (-one[0], one[1] or -1, one[2] or -1))
-    return [(out, into) for _, out, into in promised[:CHECKED]]
+    return tuple((out, into) for _, out, into in promised[:CHECKED])

@@ -22,11 +22,14 @@ class Rungs:
     """Reach and sideways finish of every disc, (disc, 3): low, middle and high, metres.
 
     Reach is of the longest line at full effort; finish is of a flat full throw, left positive.
-    The interval holds eight of ten throws, what is not known of the disc included.
+    The interval holds eight of ten throws, what is not known of the disc included. ``each_m``
+    (disc, throw, 2) is where the flat throws of it end, out and left, on draws that all discs have
+    in common.
     """
 
     reach_m: NDArray[np.float64]
     finish_left_m: NDArray[np.float64]
+    each_m: NDArray[np.float64]
 
 
 def rungs(simulator: Simulator, fleet: Fleet, day: Day) -> Rungs:
@@ -45,4 +48,5 @@ def rungs(simulator: Simulator, fleet: Fleet, day: Day) -> Rungs:
     return Rungs(
         reach_m=np.quantile(reach, share, axis=1).T,
         finish_left_m=np.quantile(y[:, flat], share, axis=1).T,
+        each_m=np.stack([x[:, flat], y[:, flat]], axis=-1),
     )

@@ -4,24 +4,34 @@ A plan looks ahead by distance alone. Here every hole is solved for each set by 
 water and penalties included, and all sets are valued on the same fresh throws, so that the errors
 of what they differ by are paired. Each policy is the best that was found, not the best there is:
 where two sets are worth nearly the same, which of them comes out ahead can be the search's luck.
+
+A carry is chosen again here from the table that its own play makes
+(:mod:`rimwise.decide.hole_table`), and what is found only takes its place when, solved for itself,
+it saves more than two errors.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from rimwise.beliefs.fleet import Fleet
 from rimwise.beliefs.putting import PuttingModel
+from rimwise.decide.carry import CarryChoice, Stands, Wishes, choose_carry, held_back
+from rimwise.decide.certify import promising
 from rimwise.decide.clouds import Simulator
 from rimwise.decide.days import Day
+from rimwise.decide.hole_table import HoleTable, fill_hole_table
 from rimwise.decide.posing import QUICK, Sizes
 from rimwise.decide.rounds import HolePlan, Progress, solve_holes
 from rimwise.records.assumptions import Assumptions
 from rimwise.records.courses import Course
 
-__all__ = ["Held", "hold_on_holes"]
+__all__ = ["Held", "Holes", "OnHoles", "choose_on_holes"]
+
+#: Most times a carry is chosen again.
+_ROUNDS = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +43,7 @@ class Held:
     strokes, strokes_se
         Strokes a round, lost discs at their worth included, and one standard error.
     dearer, dearer_se
-        What it costs more than the first set, paired.
+        What it costs more than the set it is held against, paired.
     by_hole
         (hole, dearer, error) for every hole.
     """
@@ -45,42 +55,127 @@ class Held:
     by_hole: tuple[tuple[str, float, float], ...]
 
 
-def hold_on_holes(
-    simulator: Simulator,
-    fleet: Fleet,
-    days: Sequence[Day],
-    course: Course,
-    putting: PuttingModel,
-    assume: Assumptions,
-    sets: Sequence[Sequence[int]],
-    *,
-    sizes: Sizes = QUICK,
-    progress: Progress = lambda _what, _share: None,
-) -> tuple[Held, ...]:
-    """Solve every hole for each set of discs, and hold the sets against the first.
+class Holes:
+    """The holes of a course on some days, solved once for each set of discs that is asked about.
 
     Parameters
     ----------
-    sets
+    fleet
+        All discs that may be carried; sets are places in it.
+    putting_discs
+        Kept for putting and never thrown, whatever set they are in.
+    parts
+        Sets and tables that will be asked about, as far as is known; progress goes by it.
+    progress
+        Raise in it to stop.
+    """
+
+    def __init__(
+        self,
+        simulator: Simulator,
+        fleet: Fleet,
+        days: Sequence[Day],
+        course: Course,
+        putting: PuttingModel,
+        assume: Assumptions,
+        *,
+        putting_discs: Sequence[int] = (),
+        sizes: Sizes = QUICK,
+        parts: int = 1,
+        progress: Progress = lambda _what, _share: None,
+    ) -> None:
+        self.simulator, self.fleet, self.days, self.course = simulator, fleet, tuple(days), course
+        self.putting, self.assume, self.sizes = putting, assume, sizes
+        self.putting_discs = tuple(putting_discs)
+        self._parts, self._begun, self._progress = parts, -1, progress
+        self._solved: dict[tuple[int, ...], tuple[HolePlan, ...]] = {}
+
+    def solved(self, discs: Sequence[int]) -> tuple[HolePlan, ...]:
+        """Return every hole, solved for a set of discs."""
+        thrown = tuple(sorted(set(discs) - set(self.putting_discs)))
+        if thrown not in self._solved:
+            self._solved[thrown] = solve_holes(
+                self.simulator, self.fleet.subset(thrown), self.days, self.course, self.putting,
+                self.assume, sizes=self.sizes, progress=self._part(),
+            )  # fmt: skip
+        return self._solved[thrown]
+
+    def against(self, first: Sequence[int], other: Sequence[int]) -> Held:
+        """Return what another set of discs is worth, held against the first."""
+        return _against(self.solved(first), self.solved(other))
+
+    def table(self, carry: Sequence[int]) -> HoleTable:
+        """Return what every disc costs on the lies that a carry's own play comes to."""
+        table = fill_hole_table(
+            self.simulator, self.fleet, self.days, self.solved(carry), self.assume,
+            sizes=self.sizes, progress=self._part(),
+        )  # fmt: skip
+        return held_back(table, self.putting_discs)
+
+    def _part(self) -> Progress:
+        """Return what the next part says of its progress."""
+        self._begun += 1
+        begun, parts = self._begun, max(self._parts, self._begun + 1)
+        return lambda what, share: self._progress(
+            f"part {begun + 1} of {parts}: {what}", (begun + share) / parts
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class OnHoles:
+    """A carry chosen again on solved holes.
+
+    Parameters
+    ----------
+    choice
+        How it was chosen in the end; ``None`` where the carry asked about stays.
+    chosen
+        The carry in the end.
+    again
+        How often it was chosen again.
+    stable
+        Whether nothing else was promising at last, or what was did not keep its promise.
+    changes
+        Single changes (out, in) that promise most on its table; an add or a drop has ``None``.
+    """
+
+    choice: CarryChoice | None
+    chosen: tuple[int, ...]
+    again: int
+    stable: bool
+    changes: tuple[tuple[int | None, int | None], ...]
+
+
+def choose_on_holes(
+    holes: Holes, carry: Sequence[int], wishes: Wishes, stands: Stands | None = None
+) -> OnHoles:
+    """Choose a carry again from the table that its own play on the holes makes, until stable.
+
+    Parameters
+    ----------
+    carry
         Places of discs in the fleet.
     """
-    first: tuple[HolePlan, ...] = ()
-    held = []
-    for number, discs in enumerate(sets):
-        plans = solve_holes(
-            simulator, fleet.subset(sorted(discs)), days, course, putting, assume, sizes=sizes,
-            progress=_part(progress, number, len(sets)),
-        )  # fmt: skip
-        first = first or plans
-        held.append(_against(first, plans))
-    progress("done", 1.0)
-    return tuple(held)
+    chosen, choice, stable, again = tuple(sorted(carry)), None, False, 0
+    while not stable and again < _ROUNDS:
+        table = holes.table(chosen)
+        found = choose_carry(table, replace(wishes, keep=chosen), stands)
+        stable = not _keeps_its_promise(holes, table, chosen, found.chosen)
+        again += 1
+        if not stable:
+            chosen, choice = tuple(sorted(found.chosen)), found
+    return OnHoles(choice, chosen, again, stable, promising(table, chosen, wishes))
 
 
-def _part(progress: Progress, number: int, parts: int) -> Progress:
-    return lambda what, share: progress(
-        f"set {number + 1} of {parts}: {what}", (number + share) / parts
-    )
+def _keeps_its_promise(
+    holes: Holes, table: HoleTable, carry: Sequence[int], other: Sequence[int]
+) -> bool:
+    """Say whether another carry saves more than two errors, on the table and solved for itself."""
+    saves, error = table.difference(carry, other)
+    if saves <= 2.0 * error or saves <= 0.0:
+        return False
+    held = holes.against(carry, other)
+    return -held.dearer > 2.0 * held.dearer_se
 
 
 def _against(first: Sequence[HolePlan], plans: Sequence[HolePlan]) -> Held:

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from rimwise.decide._holes import Rules
     from rimwise.decide._terrain import Field, Terrain
 
-__all__ = ["FULL", "QUICK", "Problem", "Sizes", "pose", "sheltered"]
+__all__ = ["FULL", "QUICK", "Problem", "Sizes", "pose", "prices_of", "sheltered"]
 
 Floats = NDArray[np.float64]
 
@@ -215,7 +215,7 @@ def pose(
         wind_rad=math.radians(
             day.wind.from_deg - (ground.frame.bearing_deg if bearing_deg is None else bearing_deg)
         ),
-        prices=_prices(fleet, day, assume),
+        prices=prices_of(fleet, day, assume),
         putt=1.0 + (1.0 - made[:, 0]) / made[:, 1],
         made=made,
         allowed=allowed,
@@ -253,7 +253,8 @@ def sheltered(day: Day, hole: Hole, assume: Assumptions) -> Day:
     return replace(day, wind=wind)
 
 
-def _prices(fleet: Fleet, day: Day, assume: Assumptions) -> Floats:
+def prices_of(fleet: Fleet, day: Day, assume: Assumptions) -> Floats:
+    """Return what each disc's landings cost on a day, (disc, PRICES), see ``_terrain``."""
     from rimwise.decide._terrain import PRICES
 
     table = np.zeros((len(fleet), PRICES))

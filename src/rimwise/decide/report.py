@@ -22,6 +22,7 @@ __all__ = [
     "LikedDisc",
     "PlanReport",
     "SwapReport",
+    "WideStep",
 ]
 
 
@@ -61,6 +62,19 @@ class DiscLine:
     finish_high_m: float
     grip: float
     meaning: str
+
+
+@dataclass(frozen=True, slots=True)
+class WideStep:
+    """A rung that the carry lacks: neighbours of one role, turn side first, and how far apart.
+
+    ``usual_m`` is the middle step of the carried discs of that role.
+    """
+
+    below: str
+    above: str
+    step_m: float
+    usual_m: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -171,7 +185,7 @@ class PlanReport:
     ``lost`` is their paired difference. ``certificate`` says how exact the choice is.
     ``learnt`` tells beliefs apart that plans rest on; ``None`` for printed numbers alone.
     ``wishes`` are the owner's, in words, and ``bound`` those that change the carry;
-    ``alternates`` stay in the car, for ``car_swaps``.
+    ``alternates`` stay in the car, for ``car_swaps``; ``wide_steps`` are missing rungs.
     """
 
     conditions: str
@@ -207,6 +221,7 @@ class PlanReport:
     alternates: tuple[str, ...] = ()
     car_swaps: tuple[CarSwap, ...] = ()
     bound: tuple[BoundWish, ...] = ()
+    wide_steps: tuple[WideStep, ...] = ()
 
     def disc(self, disc_id: str) -> DiscLine:
         """Return the line of one disc, carried or not."""

@@ -32,7 +32,15 @@ from rimwise.records.courses import Course, Hole
 if TYPE_CHECKING:
     from rimwise.decide._holes import Sky
 
-__all__ = ["HoleDay", "HolePlan", "Progress", "Settled", "settle_hole", "solve_holes"]
+__all__ = [
+    "HoleDay",
+    "HolePlan",
+    "Progress",
+    "Settled",
+    "settle_hole",
+    "side_by_side",
+    "solve_holes",
+]
 
 #: Called with what is being done and the share that is finished; raising stops the work.
 Progress = Callable[[str, float], None]
@@ -201,7 +209,7 @@ def _solve_day(
     def said(what: str, start: float, share: float) -> Callable[[int], None]:
         return lambda n: progress(f"{what} {posed[n][0].ref}", start + share * n / len(posed))
 
-    screened = _side_by_side(simulator.threads, look, posed, said("searching hole", 0.08, 0.52))
+    screened = side_by_side(simulator.threads, look, posed, said("searching hole", 0.08, 0.52))
     progress("flying the best of them again", 0.6)
     wider = fly_sky(
         simulator,
@@ -216,7 +224,7 @@ def _solve_day(
         hole, problem = posed[n]
         return settle_hole(simulator, fleet, day, hole, problem, screened[n], wider, sizes)
 
-    settled = _side_by_side(
+    settled = side_by_side(
         simulator.threads, settle, range(len(posed)), said("choosing on hole", 0.75, 0.25)
     )
     return list(zip(screened, settled, strict=True))
@@ -277,7 +285,7 @@ def _pairs(
     return [(int(disc), int(base)) for disc, base in pairs if disc >= 0]
 
 
-def _side_by_side(
+def side_by_side(
     threads: int, work: Callable[[_In], _Out], items: Sequence[_In], said: Callable[[int], None]
 ) -> list[_Out]:
     """Do something for every item, in threads, and say how far it is; stop when saying raises."""

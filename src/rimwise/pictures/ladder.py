@@ -11,7 +11,7 @@ from collections.abc import Callable, Collection, Sequence
 
 import numpy as np
 
-from rimwise.decide.report import DiscLine
+from rimwise.decide.report import DiscLine, WideStep
 from rimwise.pictures.svg import Paint, Scene, fitted, text_width_px
 from rimwise.records.words import (
     METRES_PER_FOOT,
@@ -26,6 +26,8 @@ from rimwise.records.words import (
 __all__ = ["fade_is_left", "ladder_svg", "rung_notes"]
 
 WIDTH_PX, ROW_PX, NOTE_PX, HEAD_PX, FOOT_PX, EDGE_PX = 350.0, 38.0, 14.0, 42.0, 8.0, 12.0
+#: Height of a missing rung.
+GAP_PX = 26.0
 
 #: Discs that finish and reach within these of each other are one rung.
 SAME_FINISH_M, SAME_REACH_M = 2.0, 6.0
@@ -38,6 +40,7 @@ def ladder_svg(
     fade_left: bool,
     units: Units = "m",
     prefix: str = "ladder",
+    wide: Sequence[WideStep] = (),
 ) -> str:
     """Draw the ladder of one role.
 
@@ -49,6 +52,8 @@ def ladder_svg(
         Ids of the discs that go: drawn filled, the others hollow.
     fade_left
         Whether fade is to the thrower's left (see :func:`fade_is_left`).
+    wide
+        Rungs that the carry lacks; those of other roles are passed over.
     """
     check_units(units)
     order = sorted(discs, key=lambda d: (d.finish_left_m * (1 if fade_left else -1), d.disc_id))
@@ -58,11 +63,12 @@ def ladder_svg(
     below = [
         NOTE_PX if _too_long(name, note) else 0.0 for name, note in zip(names, notes, strict=True)
     ]
-    height = HEAD_PX + ROW_PX * len(order) + sum(below) + FOOT_PX
+    gaps = {step.above: step for step in wide if step.above in {disc.disc_id for disc in order}}
+    height = HEAD_PX + ROW_PX * len(order) + sum(below) + GAP_PX * len(gaps) + FOOT_PX
     scene = Scene(
         prefix,
         f"Ladder: {role}",
-        _words(order, carried, notes, units),
+        _words(order, carried, notes, tuple(gaps.values()), units),
         0.0,
         WIDTH_PX,
         0.0,
@@ -78,7 +84,13 @@ def ladder_svg(
 
     _draw_scale(scene, (high - span, high), across, units, fade_left=fade_left)
     base = height - HEAD_PX
+    finish_m = {disc.disc_id: disc.finish_left_m for disc in order}
     for disc, name, note, extra in zip(order, names, notes, below, strict=True):
+        if disc.disc_id in gaps:
+            base -= GAP_PX
+            step = gaps[disc.disc_id]
+            ends = across(finish_m[step.below]), across(disc.finish_left_m)
+            _draw_gap(scene, ends, base, distance(step.step_m, units))
         base -= ROW_PX + extra
         _draw_rung(scene, disc, across, base, goes=disc.disc_id in carried)
         up = base + 22 + extra
@@ -111,6 +123,18 @@ def _draw_rung(
     scene.line(ends, Paint("ink" if goes else "quiet", "none", 2.0 if goes else 1.0))
     dot = Paint("ink", "ink" if goes else "paper", 1.6)
     scene.circle(across(disc.finish_left_m), base + 10, 5.0, dot)
+
+
+def _draw_gap(scene: Scene, ends: tuple[float, float], base: float, step: str) -> None:
+    """Draw where a rung is missing: between its neighbours, with nothing on it."""
+    level, middle = base + 6, 0.5 * sum(ends)
+    scene.line([(ends[0], level), (ends[1], level)], Paint("quiet", "none", 1.2, dash_px=(2, 4)))
+    for x in ends:
+        scene.line([(x, level - 4), (x, level + 4)], Paint("quiet", "none", 1.2))
+    said = f"no rung for {step}"
+    half = 0.5 * text_width_px(said, 11)
+    at = min(max(middle, EDGE_PX + half), WIDTH_PX - EDGE_PX - half)
+    scene.text(at, level + 5, said, size_px=11, anchor="middle", paint="quiet")
 
 
 def fade_is_left(discs: Sequence[DiscLine]) -> bool:
@@ -183,8 +207,18 @@ def _bare(left_m: float, units: Units) -> str:
 
 
 def _words(
-    order: Sequence[DiscLine], carried: Collection[str], notes: Sequence[str], units: Units
+    order: Sequence[DiscLine],
+    carried: Collection[str],
+    notes: Sequence[str],
+    wide: Sequence[WideStep],
+    units: Units,
 ) -> str:
+    labels = {disc.disc_id: disc.label for disc in order}
+    lacks = "".join(
+        f" From {labels[step.below]} to {labels[step.above]} a rung is missing: they finish "
+        f"{distance(step.step_m, units)} apart, others {distance(step.usual_m, units)}."
+        for step in wide
+    )
     told = []
     for disc, note in zip(order, notes, strict=True):
         spread = (disc.finish_high_m - disc.finish_low_m) / 2
@@ -192,4 +226,4 @@ def _words(
         also = f", {note}" if note else ""
         finish = sideways_give_or_take(disc.finish_left_m, spread, units)
         told.append(f"{disc.label} ({goes}{also}): {finish}")
-    return f"From the turn side to the fade side, flat and full: {'; '.join(told)}."
+    return f"From the turn side to the fade side, flat and full: {'; '.join(told)}.{lacks}"

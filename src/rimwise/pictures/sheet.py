@@ -232,8 +232,9 @@ def _ladders(plan: PlanReport, units: Units) -> list[tuple[str, Markup]]:
     for n, role in enumerate(_in_order({disc.role for disc in plan.discs})):
         discs = [disc for disc in plan.discs if disc.role == role]
         drawn = ladder_svg(
-            discs, plan.chosen, fade_left=fade_left, units=units, prefix=f"ladder-{n}"
-        )
+            discs, plan.chosen, fade_left=fade_left, units=units, prefix=f"ladder-{n}",
+            wide=plan.wide_steps,
+        )  # fmt: skip
         found.append((role, _ready(drawn)))
     return found
 

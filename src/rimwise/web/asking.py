@@ -63,6 +63,9 @@ def wish_fields(store: Store) -> tuple[Field, ...]:
         Field("car", "Alternates left in the car, to swap in once the wind is felt", "whole"),
         Field("printed", "What is believed of the discs", "select",
               (("", "what your log taught"), ("yes", "their printed numbers alone"))),
+        Field("on_holes", "What a throw leads to", "select",
+              (("", "by distance alone: quick"),
+               ("yes", "every hole solved for itself, then chosen again: minutes"))),
         Field("occasion", "What to call the carry; the weather's name when left empty"),
     )  # fmt: skip
 
@@ -100,6 +103,8 @@ def asked_in(typed: _Typed, before: Asked) -> Asked:
         )
     if "printed" in typed:
         changes["printed"] = typed["printed"] == "yes"
+    if "on_holes" in typed:
+        changes["on_holes"] = typed["on_holes"] == "yes"
     if "at_least" in typed:
         changes["at_least"] = _groups(typed, "at_least") or None
     if "at_most" in typed:
@@ -130,6 +135,7 @@ def typed_of(asked: Asked, carts: list[str]) -> dict[str, str]:
         "cart": asked.cart or (carts[0] if asked.cart is not None and carts else ""),
         "car": _unless_none(asked.car),
         "printed": "yes" if asked.printed else "",
+        "on_holes": "yes" if asked.on_holes else "",
         "occasion": asked.name or "",
     }
     for side, slope in zip(_SLOPES, asked.slopes, strict=True):

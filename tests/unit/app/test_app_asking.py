@@ -3,13 +3,20 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import partial
 
+import numpy as np
 import pytest
 
+from rimwise.app import planning
 from rimwise.app.asking import Asked, carry_named, load_asked
 from rimwise.app.planning import make_plan
 from rimwise.app.reports import load_plan
+from rimwise.decide.carry import CarryChoice
+from rimwise.decide.ladder import Rungs
+from rimwise.decide.on_holes import Holes, OnHoles
 from rimwise.decide.overlaps import HARDLY
+from rimwise.decide.posing import Sizes
 from rimwise.errors import InputError, NotFoundError
 from rimwise.pictures.telling import wish_lines
 from rimwise.records.courses import Area, AreaKind
@@ -144,3 +151,75 @@ def test_wishes_are_kept_with_the_plan_and_taken_again(cli, season):
         assert load_plan(opened, "winter") == first
         with pytest.raises(NotFoundError, match="no wishes are kept for 'spring'"):
             load_asked(opened, "spring")
+
+
+@pytest.fixture
+def quick_holes(monkeypatch):
+    """Solve holes with few throws."""
+    sizes = Sizes(
+        screening=8, choosing=32, kept=2, considered=8, best=4, nudged=0, pool=64, least=8,
+        deciding=32, decided=2, cell_m=10.0,
+    )  # fmt: skip
+    monkeypatch.setattr(planning, "Holes", partial(Holes, sizes=sizes))
+
+
+@pytest.mark.usefixtures("quick_holes")
+def test_a_carry_is_chosen_again_on_solved_holes_and_says_so(store):
+    shares: list[float] = []
+    asked = Asked(limit=2, at_least=(), on_holes=True)
+    made = make_plan(
+        store, "winter", asked, seed=7, progress=lambda _what, share: shares.append(share)
+    )
+    assert load_asked(store, "winter").on_holes
+    by_distance = plan(store, limit=2)
+    assert "Chosen again from what every hole asks for" in made.summary[-1]
+    if made.chosen == by_distance.chosen:
+        assert "stays as it was" in made.summary[-1]
+    else:
+        new = set(made.chosen) - set(by_distance.chosen)
+        assert all(disc in made.summary[-1] for disc in new)
+    assert len(made.chosen) <= 2
+    assert shares == sorted(shares)
+
+
+@pytest.mark.usefixtures("quick_holes")
+def test_a_better_carry_on_the_holes_is_what_is_kept(store, monkeypatch):
+    before = plan(store, limit=2)
+    other = tuple(sorted(disc for disc in DISCS if disc not in before.chosen)[:2])
+
+    def chosen_again(holes, _carry, _wishes, _stands):
+        places = tuple(sorted(holes.fleet.index(disc) for disc in other))
+        choice = CarryChoice(places, (("strokes per round", 6.0, 0.0),), 0.01, 6.0, "raw")
+        return OnHoles(choice, places, 2, True, ())
+
+    monkeypatch.setattr(planning, "choose_on_holes", chosen_again)
+    made = plan(store, limit=2, on_holes=True)
+    assert made.chosen == other
+    assert load_plan(store, "winter").chosen == other
+    assert carry_named(store, None, "winter").disc_ids == other
+    assert f"{before.chosen[0]} and {before.chosen[1]} out" in made.summary[-1]
+
+
+def test_a_car_is_chosen_by_distance_alone(store):
+    with pytest.raises(InputError, match="leave out one of them"):
+        plan(store, car=1, on_holes=True)
+
+
+def test_a_rung_that_the_carry_lacks_is_kept_with_the_plan(store, monkeypatch):
+    """Throws end at 0, 3, 6, 30, 33 and 60 m sideways: two of the steps are wide."""
+    finish_m = dict(zip(DISCS, (0.0, 3.0, 6.0, 30.0, 33.0, 60.0), strict=True))
+
+    def put(_simulator, fleet, _day):
+        left = np.array([finish_m[disc] for disc in fleet.ids])
+        each = np.repeat(np.stack([np.arange(6) * 40.0, left], axis=1)[:, None], 8, axis=1)
+        ends = np.repeat(left[:, None], 3, axis=1)
+        return Rungs(reach_m=ends + 90.0, finish_left_m=ends, each_m=each)
+
+    monkeypatch.setattr(planning, "rungs", put)
+    monkeypatch.setattr(planning, "role_of", lambda _printed: "disc")
+    made = plan(store, limit=6, must=DISCS)
+    steps = [(step.below, step.above, step.step_m, step.usual_m) for step in made.wide_steps]
+    found = {frozenset(step[:2]) for step in steps}
+    assert found == {frozenset(DISCS[2:4]), frozenset(DISCS[4:6])}
+    assert {step[2:] for step in steps} == {(24.0, 3.0), (27.0, 3.0)}
+    assert load_plan(store, "winter").wide_steps == made.wide_steps

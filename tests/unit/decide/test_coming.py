@@ -1,4 +1,4 @@
-"""Where throws come to, the last word on offers, and sets of discs held on whole holes."""
+"""Where throws come to, and the last word on offers."""
 
 from __future__ import annotations
 
@@ -6,14 +6,11 @@ import numpy as np
 import pytest
 
 from advice_worlds import pond_across
-from hole_worlds import BREEZE, CALM, PUTTING, fleet_of, open_hole, thrower, world
-from rimwise.decide.clouds import CHOOSING, Simulator
+from hole_worlds import CALM, world
+from rimwise.decide.clouds import CHOOSING
 from rimwise.decide.coming import Coming
 from rimwise.decide.holes import choose, offered
-from rimwise.decide.on_holes import hold_on_holes
 from rimwise.decide.posing import Sizes
-from rimwise.decide.rounds import solve_holes
-from rimwise.records.assumptions import Assumptions
 
 TINY = Sizes(
     screening=16, choosing=32, kept=2, considered=16, best=4, nudged=0, pool=256, least=8,
@@ -79,39 +76,3 @@ def test_the_last_word_puts_the_cheapest_offer_first(pond):
     assert (np.diff(tee[np.isfinite(tee)]) >= 0.0).all()
     # From every lie, so that it cannot be luck: the policy throws what is told first.
     np.testing.assert_allclose(settled.valued.policy.actions, offers[:, 0, :4], atol=1e-3)
-
-
-@pytest.fixture(scope="module")
-def held():
-    assume = Assumptions()
-    fleet = fleet_of(assume=assume)
-    here = Simulator(thrower(), assume)
-    said: list[float] = []
-    found = hold_on_holes(
-        here, fleet, [BREEZE], open_hole(95.0), PUTTING, assume, [(0, 1, 2), (0,), (0, 1, 2)],
-        sizes=TINY, progress=lambda _what, share: said.append(share),
-    )  # fmt: skip
-    alone = solve_holes(
-        here, fleet.subset([0]), [BREEZE], open_hole(95.0), PUTTING, assume, sizes=TINY
-    )
-    return found, alone, said
-
-
-def test_a_set_is_held_against_the_first_on_the_same_throws(held):
-    (everything, putter, again), alone, said = held
-    assert everything.dearer == 0.0
-    assert everything.dearer_se == 0.0
-    assert again.dearer == 0.0  # the same set, solved again
-    assert putter.dearer > 4.0 * putter.dearer_se > 0.0  # a putter alone, 95 m out
-    assert putter.strokes == pytest.approx(everything.strokes + putter.dearer)
-    assert putter.strokes == pytest.approx(alone[0].strokes)
-    assert sum(dearer for _, dearer, _ in putter.by_hole) == pytest.approx(putter.dearer)
-    assert said == sorted(said)
-    assert said[-1] == 1.0
-
-
-def test_a_solved_hole_keeps_no_throws_but_aims(held):
-    _, alone, _ = held
-    sky = alone[0].days[0].valued.policy.sky
-    assert sky.points.size == 0
-    assert np.isfinite(sky.middles).all()

@@ -9,6 +9,7 @@ import pytest
 from reading import parse, points, texts, windows
 
 import picture_examples as examples
+from rimwise.decide.report import WideStep
 from rimwise.packing.placement import PackingDisc, steadiest
 from rimwise.pictures.cart import CartScene, Look, cart_svg
 from rimwise.pictures.curve import curve_svg
@@ -98,6 +99,29 @@ def test_doubled_rungs_are_said_in_words_and_only_where_length_agrees_too() -> N
     assert rung_notes([one, two], set()) == ("", "")
     assert rung_notes([one, replace(two, finish_left_m=3.5)], both) == ("", "")
     assert rung_notes([one, replace(two, reach_m=one.reach_m + 7)], both) == ("", "")
+
+
+def test_a_missing_rung_is_drawn_between_its_neighbours_and_told() -> None:
+    discs = [disc for disc in PLAN.discs if disc.role == "fairway driver"]
+    order = sorted(discs, key=lambda disc: -disc.finish_left_m)  # a left-hander's turn side
+    below, above = order[1], order[2]
+    step = WideStep(below.disc_id, above.disc_id, 14.2, 5.0)
+    elsewhere = WideStep("a putter", "another", 9.0, 3.0)
+    plain = parse(ladder_svg(discs, PLAN.chosen, fade_left=False))
+    drawn = parse(ladder_svg(discs, PLAN.chosen, fade_left=False, wide=(step, elsewhere)))
+    (before,), (window,) = windows(plain), windows(drawn)
+    assert set(texts(window)) - set(texts(before)) == {"no rung for 14 m"}
+    dashed = [points(p) for p in window.own("polyline") if "stroke-dasharray" in p.attrib]
+    (gap,) = dashed
+    centres = {disc.disc_id: c for disc, c in zip(order, window.own("circle"), strict=True)}
+    (x0, y), (x1, _) = gap
+    assert x0 == pytest.approx(float(centres[below.disc_id].attrib["cx"]), abs=0.02)
+    assert x1 == pytest.approx(float(centres[above.disc_id].attrib["cx"]), abs=0.02)
+    heights = [-float(centres[disc.disc_id].attrib["cy"]) for disc in (below, above)]
+    assert heights[0] > y > heights[1]
+    said = drawn.find("{*}desc").text
+    assert f"From {below.label} to {above.label} a rung is missing" in said
+    assert "14 m apart, others 5 m" in said
 
 
 # -- cart ---------------------------------------------------------------------------------

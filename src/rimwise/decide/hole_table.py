@@ -1,0 +1,330 @@
+"""What solved holes ask for: a table of lies and discs, from the hole solver's own play.
+
+A plan's demand table looks ahead by distance alone. Here the lies are those that the policy of a
+carry comes to on the real holes, every owned disc is priced on them with that policy's own
+strokes-to-finish (woods, water and penalties in them), and a carry is chosen from that. As there,
+lines are chosen on one set of throws and told on another.
+
+The strokes of another carry are, to first order, those of the policy plus, lie by lie and as often
+as it is come to, what the other's best throw costs more (the performance-difference identity). To
+know them for certain its holes have to be solved for itself, see :mod:`rimwise.decide.on_holes`.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rimwise.beliefs.fleet import Fleet
+from rimwise.decide.clouds import CHOOSING, REPORTING, Simulator
+from rimwise.decide.days import Day
+from rimwise.decide.fresh import losses
+from rimwise.decide.posing import QUICK, Problem, Sizes, prices_of
+from rimwise.decide.rounds import HoleDay, HolePlan, Progress, side_by_side
+from rimwise.decide.skies import Pair, all_pairs, fly_sky
+from rimwise.records.assumptions import Assumptions
+
+if TYPE_CHECKING:
+    from rimwise.decide._holes import Sky
+
+__all__ = ["HoleRow", "HoleTable", "fill_hole_table"]
+
+Floats = NDArray[np.float64]
+
+#: Lies after the tee shot that stand for those around them: so many of a hole and day at most,
+#: and no more once they hold this share of the throws.
+_MOST_LIES, _COVERED = 10, 0.97
+#: Targets tried with every disc and line: the basket, and so many that the policy's throws have.
+_TARGETS, _APART_M = 4, 8.0
+#: Each disc's best few are tried with their targets moved by these steps.
+_NUDGED, _NUDGES_M = 2, (6.0, 3.0)
+_ASIDE = np.array([(1.0, 0.0), (-1.0, 0.0), (0.0, 1.0), (0.0, -1.0)])
+#: A disc's line so many strokes dearer than its best so far is not followed further.
+_SLACK_STROKES = 0.08
+
+
+@dataclass(frozen=True, slots=True)
+class HoleRow:
+    """One lie of one hole on one day.
+
+    Parameters
+    ----------
+    kind
+        ``tee``, or ``later``.
+    lie
+        x, y and kind in the hole's frame.
+    weight
+        Expected throws from there (or nearby) in a round, the share of the day included.
+    """
+
+    day: int
+    hole: str
+    kind: str
+    lie: tuple[float, float, float]
+    weight: float
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class HoleTable:
+    """Strokes of every disc on the lies that a policy comes to.
+
+    Parameters
+    ----------
+    cost
+        (row, disc) strokes-to-finish on the throws that lines were chosen on.
+    fresh
+        (row, disc, sample) strokes of the same lines on other throws.
+    loss
+        (row, disc) chance that the throw is the disc's last.
+    """
+
+    fleet: Fleet
+    days: tuple[Day, ...]
+    rows: tuple[HoleRow, ...]
+    cost: Floats
+    fresh: NDArray[np.float32]
+    loss: Floats
+
+    @property
+    def weights(self) -> Floats:
+        """Expected throws a round of every row."""
+        return np.array([row.weight for row in self.rows])
+
+    def serves(self, chosen: Sequence[int]) -> NDArray[np.intp]:
+        """Return for each row the chosen disc that costs least on the choosing throws."""
+        columns = np.asarray(sorted(chosen), dtype=np.intp)
+        return np.asarray(columns[np.argmin(self.cost[:, columns], axis=1)])
+
+    def difference(self, first: Sequence[int], second: Sequence[int]) -> tuple[float, float]:
+        """Return strokes a round that ``first`` costs more than ``second``, and the error.
+
+        To first order, and on common throws; the error is theirs alone.
+        """
+        one, other = self.serves(first), self.serves(second)
+        rows = np.flatnonzero(one != other)
+        apart = self.fresh[rows, one[rows]] - self.fresh[rows, other[rows]]
+        each = self.weights[rows] @ apart.astype(np.float64)
+        return float(each.mean()), float(each.std(ddof=1) / math.sqrt(len(each)))
+
+
+def fill_hole_table(
+    simulator: Simulator,
+    fleet: Fleet,
+    days: Sequence[Day],
+    plans: Sequence[HolePlan],
+    assume: Assumptions,
+    *,
+    sizes: Sizes = QUICK,
+    progress: Progress = lambda _what, _share: None,
+) -> HoleTable:
+    """Price every disc on the lies that solved holes lead to.
+
+    Parameters
+    ----------
+    fleet
+        All discs that may be carried; the holes may have been solved for some of them.
+    days
+        The days that the holes were solved for.
+    plans
+        Solved holes.
+    progress
+        Raise in it to stop.
+    """
+    names = [day.name for day in days]
+    together: dict[Day, list[HoleDay]] = {}
+    for plan in plans:
+        for one in plan.days:
+            together.setdefault(one.day, []).append(one)
+    rows: list[HoleRow] = []
+    parts = []
+    for number, (day, solved) in enumerate(together.items()):
+        progress(f"{day.name}: flying every disc", number / len(together))
+        asked = [_Asked.of(one, names.index(day.name), fleet, assume) for one in solved]
+        rows += [row for one in asked for row in one.rows]
+        parts += _filled(simulator, fleet, day, asked, sizes)
+    progress("done", 1.0)
+    cost, fresh, loss = (np.concatenate(part) for part in zip(*parts, strict=True))
+    return HoleTable(
+        fleet,
+        tuple(days),
+        tuple(rows),
+        cost.astype(np.float64),
+        fresh.astype(np.float32),
+        loss.astype(np.float64),
+    )
+
+
+def _filled(
+    simulator: Simulator, fleet: Fleet, day: Day, asked: Sequence[_Asked], sizes: Sizes
+) -> list[tuple[Floats, NDArray[np.float32], Floats]]:
+    """Return costs, fresh strokes and chances of loss of the lies of a day, hole by hole."""
+
+    def sky(pairs: Sequence[Pair], draw_set: int) -> Sky:
+        return fly_sky(
+            simulator, fleet, day, pairs, samples=sizes.choosing, draw_set=draw_set
+        )  # fmt: skip
+
+    first = sky(all_pairs(simulator, fleet), CHOOSING)
+    chosen = side_by_side(
+        simulator.threads, lambda one: _best_lines(one, first), asked, lambda _n: None
+    )
+    lines = np.concatenate([actions.reshape(-1, 4) for actions, _ in chosen])
+    used = [(int(d), int(b)) for d, b in np.unique(lines[:, :2], axis=0)]
+    second = sky(used, REPORTING)
+    told = side_by_side(
+        simulator.threads, lambda n: _told(asked[n], chosen[n][0], second), range(len(asked)),
+        lambda _n: None,
+    )  # fmt: skip
+    return [(cost, *fresh) for (_, cost), fresh in zip(chosen, told, strict=True)]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Asked:
+    """The lies of one hole on one day, and the problem with every disc's prices in it."""
+
+    solved: HoleDay
+    problem: Problem
+    rows: tuple[HoleRow, ...]
+    which: NDArray[np.intp]
+
+    @classmethod
+    def of(cls, solved: HoleDay, day: int, fleet: Fleet, assume: Assumptions) -> _Asked:
+        problem = solved.valued.policy.problem
+        problem = replace(problem, prices=prices_of(fleet, solved.day, assume))
+        which, throws = _lies(problem, solved.valued.visits)
+        tee = len(problem.lattice.lies) - 1
+        rows = tuple(
+            HoleRow(
+                day,
+                solved.hole.ref,
+                "tee" if lie == tee else "later",
+                tuple(problem.lattice.lies[lie].tolist()),
+                solved.share * often,
+            )
+            for lie, often in zip(which.tolist(), throws.tolist(), strict=True)
+        )
+        return cls(solved, problem, rows, which)
+
+    @property
+    def lies(self) -> Floats:
+        """The lies, (row, 3)."""
+        return np.ascontiguousarray(self.problem.lattice.lies[self.which])
+
+
+def _lies(problem: Problem, visits: Floats) -> tuple[NDArray[np.intp], Floats]:
+    """Return lies that stand for all that are thrown from, the tee first, and the throws of each.
+
+    One lie speaks for those of its kind in a square of the widest lattice: the one thrown from
+    most. What is left out is shared among the others.
+    """
+    later, tee = np.flatnonzero(visits[:-1] > 0.0), len(visits) - 1
+    if not len(later):
+        return np.array([tee]), np.ones(1)
+    square = problem.wide.nearest(problem.lattice.lies[later])
+    throws = np.bincount(square, visits[later])
+    order = np.argsort(-throws, kind="stable")
+    covered = np.cumsum(throws[order]) / throws.sum()
+    taken = order[: min(int(np.searchsorted(covered, _COVERED)) + 1, _MOST_LIES)]
+    speaks = [later[square == s][np.argmax(visits[later[square == s]])] for s in taken]
+    often = throws[taken] * (throws.sum() / throws[taken].sum())
+    return np.array([tee, *speaks]), np.concatenate([np.ones(1), often])
+
+
+def _best_lines(asked: _Asked, sky: Sky) -> tuple[Floats, Floats]:
+    """Return the best line and target of every disc from every lie, (row, disc, 4), and its cost.
+
+    Every kind of lie allows some of the lines.
+    """
+    lies, discs = asked.lies, len(sky.pair)
+    bases = sky.pair.shape[1]
+    targets = _targets(asked)
+    disc, base, target = (a.ravel() for a in np.indices((discs, bases, targets.shape[1])))
+    shape = (len(lies), discs, -1, 4)
+    actions = np.empty((len(lies), len(disc), 4))
+    actions[..., 0], actions[..., 1] = disc, base
+    actions[..., 2:] = targets[:, target]
+    allowed = asked.problem.allowed[lies[:, 2].astype(np.intp)][:, base]
+    actions[..., 0] = np.where(allowed, actions[..., 0], -1.0)
+    actions = actions.reshape(shape)
+    cost = _priced(asked, sky, actions)
+    for step_m in _NUDGES_M:
+        order = np.argsort(cost, axis=2, kind="stable")[..., :_NUDGED]
+        best = np.take_along_axis(actions, order[..., None], axis=2)
+        moved = np.repeat(best, len(_ASIDE), axis=2)
+        moved[..., 2:] += np.tile(step_m * _ASIDE, (order.shape[2], 1)) * (1.0, asked.problem.side)
+        actions = np.concatenate([best, moved], axis=2)
+        kept = np.take_along_axis(cost, order, axis=2)
+        cost = np.concatenate([kept, _priced(asked, sky, moved)], axis=2)
+    first = cost.argmin(axis=2)[..., None]
+    least = np.take_along_axis(cost, first, axis=2)[..., 0]
+    return np.take_along_axis(actions, first[..., None], axis=2)[:, :, 0], least
+
+
+def _targets(asked: _Asked) -> Floats:
+    """Return targets to try from every lie, (row, target, 2): the basket, and its offers'."""
+    offers = asked.solved.offers[asked.which]
+    found = np.empty((len(offers), _TARGETS + 1, 2))
+    found[:] = (asked.problem.ground.length_m, 0.0)
+    for row, mine in enumerate(offers):
+        known = [found[row, 0]]
+        for offer in mine[mine[:, 0] >= 0]:
+            if len(known) <= _TARGETS and all(
+                math.dist(offer[2:4], other) > _APART_M for other in known
+            ):
+                known.append(offer[2:4])
+        found[row, : len(known)] = known
+    return found
+
+
+def _priced(asked: _Asked, sky: Sky, actions: Floats) -> Floats:
+    """Return what actions (row, disc, action, 4) cost.
+
+    Each disc is followed by itself, so that all are told, and not only those near the best.
+    """
+    from rimwise.decide._holes import reprice
+
+    rows, discs, count, _ = actions.shape
+    cost = np.empty((rows * discs, count))
+    reprice(
+        sky, asked.problem.terrain, _field(asked), asked.problem.rules, asked.problem.wind_rad,
+        np.repeat(asked.lies, discs, axis=0),
+        np.ascontiguousarray(actions.reshape(rows * discs, count, 4)), asked.problem.prices,
+        _SLACK_STROKES, cost,
+    )  # fmt: skip
+    return cost.reshape(rows, discs, count)
+
+
+def _field(asked: _Asked):  # type: ignore[no-untyped-def]
+    return asked.problem.field(asked.solved.valued.cost)
+
+
+def _told(asked: _Asked, lines: Floats, sky: Sky) -> tuple[NDArray[np.float32], Floats]:
+    """Throw every disc's line anew; return strokes (row, disc, sample) and chances of loss."""
+    from rimwise.decide._holes import land
+    from rimwise.decide._sweeps import follow
+
+    problem, (rows, discs, _) = asked.problem, lines.shape
+    samples = sky.points.shape[-1]
+    where = np.zeros((rows * discs, 1, samples, 2), dtype=np.float32)
+    codes = np.zeros((rows * discs, 1, samples), dtype=np.uint8)
+    each_line = np.ascontiguousarray(lines.reshape(-1, 1, 4))
+    lies = np.repeat(asked.lies, discs, axis=0)
+    land(sky, problem.terrain, problem.rules, problem.wind_rad, lies, each_line, where, codes)
+    price = np.ascontiguousarray(problem.prices[np.tile(np.arange(discs), rows)])
+    start = np.arange(rows * discs + 1, dtype=np.int64) * samples
+    cost, each = np.zeros(rows * discs), np.empty(rows * discs * samples)
+    nobody = np.full((rows * discs, 3), -1, dtype=np.int64)  # none sees another's change
+    landed, flat = where.reshape(-1, 2).astype(np.float64), codes.ravel()
+    for _ in range(2):  # each landing is told against its line's mean, which the first time finds
+        follow(
+            _field(asked), asked.solved.valued.policy.field(), nobody, start,
+            landed, flat, price, cost, each,
+        )  # fmt: skip
+    lost = losses(np.repeat(price, samples, axis=0), flat).reshape(rows, discs, samples)
+    fresh = each.reshape(rows, discs, samples) + cost.reshape(rows, discs, 1)
+    return fresh.astype(np.float32), lost.mean(axis=-1)
