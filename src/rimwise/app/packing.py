@@ -42,6 +42,7 @@ __all__ = [
     "make_packing",
     "measure_cart",
     "pack_cart",
+    "tell_packing",
 ]
 
 
@@ -269,15 +270,7 @@ def make_packing(
     without: str | None = None,
     move: tuple[str, float, float, float] | None = None,
 ) -> PackReport:
-    """Pack the cart as :func:`pack_cart` does, and tell it.
-
-    Parameters
-    ----------
-    without
-        A thing on the cart, or a pocket with what is in it, to be told without.
-    move
-        A thing on the cart and where to hang it instead: metres forward, left, up.
-    """
+    """Pack the cart as :func:`pack_cart` does, and tell it as :func:`tell_packing` does."""
     packed = pack_cart(
         store,
         conditions,
@@ -288,6 +281,29 @@ def make_packing(
         wind_slope_deg=wind_slope_deg,
         carry=carry,
     )
+    return tell_packing(packed, without=without, move=move)
+
+
+def tell_packing(
+    packed: PackedCart,
+    *,
+    without: str | None = None,
+    move: tuple[str, float, float, float] | None = None,
+) -> PackReport:
+    """Tell a packed cart, with each thing on it taken off in turn and what is asked besides.
+
+    Parameters
+    ----------
+    without
+        A thing on the cart, or a pocket with what is in it, to be told without; told last.
+    move
+        A thing on the cart and where to hang it instead: metres forward, left, up; told last.
+
+    Raises
+    ------
+    InputError
+        When there is no such thing on the cart.
+    """
     changes = tuple(_without(packed, item.name) for item in packed.cart.items) + (
         () if without is None else (_without(packed, without),)
     )

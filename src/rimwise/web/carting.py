@@ -9,22 +9,22 @@ from pathlib import Path
 from fastapi import FastAPI, Response
 
 from rimwise.errors import RimwiseError
-from rimwise.records.words import number
 from rimwise.store.opening import open_store
 from rimwise.store.store import Store
-from rimwise.web.fields import Field, FieldError, about, decimal, told_wrong
+from rimwise.web.cart_units import CartUnits
+from rimwise.web.fields import Field, about, told_wrong
 from rimwise.web.rendering import Typed, page
 
 __all__ = ["add_carting"]
 
-#: What is measured: its name, its label, what to type.
+#: What is measured: its name, its label, whether it is a mass.
 _READINGS = (
-    ("whole", "The whole empty cart, kg", "3.2"),
-    ("foot", "Its foot, level, kg", "1.28"),
-    ("raised", "Its foot, raised on the block, kg", "0.85"),
-    ("length", "From the axle to the foot, m", "0.35"),
-    ("radius", "Radius of the wheels, m", "0.12"),
-    ("block", "Height of the block, m", "0.12"),
+    ("whole", "The whole empty cart", True),
+    ("foot", "Its foot, level", True),
+    ("raised", "Its foot, raised on the block", True),
+    ("length", "From the axle to the foot", False),
+    ("radius", "Radius of the wheels", False),
+    ("block", "Height of the block", False),
 )
 
 
@@ -48,20 +48,18 @@ def add_carting(app: FastAPI, data: Path) -> None:
 
 def _measured(store: Store, typed: Mapping[str, str]) -> str:
     """Say where the mass sits, and put it into a cart when one is chosen."""
-    from rimwise.app.box import pick
+    from rimwise.app.box import pick, units_of
     from rimwise.app.packing import measure_cart
 
     readings = []
-    for name, label, example in _READINGS:
-        what = label.rsplit(",", 1)[0]
-        found = decimal(typed, name, what, instead=f"write one such as {example}")
-        if found is None:
-            raise FieldError(name, f"{what} is missing; write one such as {example}.")
-        readings.append(found)
+    units = CartUnits(units_of(store))
+    for name, label, is_mass in _READINGS:
+        read = units.kilograms if is_mass else units.metres
+        readings.append(read(typed, name, label))
     found_at = measure_cart(*readings)
     told = (
-        f"Its mass sits {number(found_at.com_x_m, 3)} m in front of the axle and "
-        f"{number(found_at.com_z_m, 3)} m above the ground."
+        f"Its mass sits {units.shown_m(found_at.com_x_m)} {units.length} in front of the axle and "
+        f"{units.shown_m(found_at.com_z_m)} {units.length} above the ground."
     )
     if not typed.get("cart"):
         return told
@@ -74,9 +72,15 @@ def _measured(store: Store, typed: Mapping[str, str]) -> str:
 def _measure_page(
     store: Store, typed: Mapping[str, str], errors: Mapping[str, str], told: str
 ) -> Response:
+    from rimwise.app.box import units_of
+
     carts = tuple((name, name) for name in store.carts.keys())  # noqa: SIM118 - a shelf
     keep = Field("cart", "Keep it with", "select", (("", "no cart, only tell me"), *carts))
-    fields = [Field(name, label, "decimal") for name, label, _ in _READINGS]
+    units = CartUnits(units_of(store))
+    fields = [
+        Field(name, f"{label}, {units.mass if is_mass else units.length}", "decimal")
+        for name, label, is_mass in _READINGS
+    ]
     return page(
         "measure", title="Measure your cart", status=400 if errors else 200, told=told,
         fields=[*fields, *([keep] if carts else [])], typed=typed, errors=errors,

@@ -19,10 +19,12 @@ from rimwise.errors import InputError, NotFoundError, RimwiseError
 from rimwise.records.words import date_words
 from rimwise.store.opening import open_store
 from rimwise.web.backing import BackUp, add_backing
+from rimwise.web.cart_editing import add_cart_editing
 from rimwise.web.guarding import HOSTS, Guard
 from rimwise.web.jobs import add_jobs
 from rimwise.web.keeping import Kept
 from rimwise.web.once import Once
+from rimwise.web.packed import add_packed
 from rimwise.web.pages import add_pages
 from rimwise.web.pairing import add_pairing
 from rimwise.web.phone import add_phone
@@ -77,6 +79,8 @@ def build_app(data: Path, sharing: Sharing | None = None) -> FastAPI:
     add_starting(app, data)
     add_reading(app, data, worker)
     add_pages(app, data)
+    add_packed(app, data)
+    add_cart_editing(app, data)
     add_backing(app, data, worker)
     add_phone(app, data, worker)
     add_pairing(app, data, sharing)
@@ -158,14 +162,6 @@ def _show_pages(app: FastAPI, data: Path) -> None:
         with open_store(data) as store:
             text = kept.made(store, ("sheet", plan, since), lambda: sheet_of(store, plan, since))
         return HTMLResponse(text, headers={"Content-Security-Policy": _SHEET_POLICY})
-
-    @app.get("/pack")
-    def pack(plan: str | None = None) -> Response:
-        from rimwise.app.packing import make_packing
-
-        with open_store(data) as store:
-            report = kept.made(store, ("pack", plan), lambda: make_packing(store, plan))
-        return page("pack", title=f"Cart for {report.conditions}", report=report)
 
 
 def _curve(plan: Any) -> Any:

@@ -119,8 +119,8 @@ def test_the_cart_is_packed_again_only_when_something_changed(page, season, monk
     from rimwise.app import packing
 
     packed = []
-    true = packing.make_packing
-    monkeypatch.setattr(packing, "make_packing", lambda *a, **k: packed.append(1) or true(*a, **k))
+    true = packing.pack_cart
+    monkeypatch.setattr(packing, "pack_cart", lambda *a, **k: packed.append(1) or true(*a, **k))
     shown = page.get("/pack").text
     assert page.get("/pack").text == shown
     assert len(packed) == 1

@@ -152,16 +152,16 @@ def test_cautions_name_people_lightning_water_pain_and_carts(page):
 
 
 CART = {
-    "whole": "3,2", "foot": "1.28", "raised": "0.85", "length": "0.35", "radius": "0.12",
-    "block": "0.12",
+    "whole": "3,2", "foot": "1.28", "raised": "0.85", "length": "35", "radius": "12",
+    "block": "12",
 }  # fmt: skip
 
 
 def test_a_measured_cart_is_told_and_kept_when_asked(page, season):
     before = contents(season)
     told = page.ask("POST", "/pack/measure", data=CART).text
-    # By hand: 1.28 of 3.2 kg on a foot 0.35 m away puts the mass 0.35 * 0.4 m ahead of the axle.
-    assert "Its mass sits 0.140 m in front of the axle" in told
+    # By hand: 1.28 of 3.2 kg on a foot 35 cm away puts the mass 35 * 0.4 cm ahead of the axle.
+    assert "Its mass sits 14 cm in front of the axle" in told
     assert contents(season) == before
     with open_store(season) as store:
         (cart,) = store.carts.all()
