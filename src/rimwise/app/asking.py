@@ -8,9 +8,18 @@ from dataclasses import asdict, dataclass
 import numpy as np
 
 from rimwise.app.box import disc_named, in_role, pick, positions, role_positions
-from rimwise.app.reports import load_plan
+from rimwise.app.reports import load_plan, plan_names
 from rimwise.beliefs.fleet import Fleet
-from rimwise.decide.carry import Wishes
+from rimwise.decide.carry import (
+    BAD_THROWS,
+    HARSHEST,
+    KNOWN,
+    LEAST_CHANGE,
+    NO_DOUBLES,
+    SPARES,
+    USUAL_ORDER,
+    Wishes,
+)
 from rimwise.decide.conflict import Rule, count_rule
 from rimwise.errors import InputError, NotFoundError, check_range
 from rimwise.packing.placement import PackingDisc
@@ -33,6 +42,8 @@ __all__ = [
 ]
 
 _ASKED = "asked:"
+#: What may decide among carries that are equal in strokes.
+_ORDER = (HARSHEST, BAD_THROWS, KNOWN, NO_DOUBLES, LEAST_CHANGE, SPARES)
 #: What is longer is no carry's number, nor one that the data file could hold.
 _LONGEST_NUMBER = 16
 
@@ -81,6 +92,9 @@ class Asked:
         Alternates to leave in the car, for a swap after feeling the wind.
     on_holes
         Choose again from what every hole asks for, each solved for itself.
+    then
+        What decides among carries that are equal in strokes, the first first; the usual order
+        when not given.
     name
         What to call the carry, such as an occasion; the conditions' name when not given.
     """
@@ -106,6 +120,7 @@ class Asked:
     car: int = 0
     name: str | None = None
     on_holes: bool = False
+    then: tuple[str, ...] | None = None
 
 
 def wishes_for(store: Store, fleet: Fleet, asked: Asked, conditions: str, course: Course) -> Wishes:
@@ -154,7 +169,48 @@ def wishes_for(store: Store, fleet: Fleet, asked: Asked, conditions: str, course
         *_change_rules(store, fleet, asked, conditions),
         *_pocket_rules(store, fleet, asked),
     )
-    return Wishes(asked.limit, must, never, groups, asked.price, keep, rules, asked.spares)
+    order = _order(asked)
+    if LEAST_CHANGE in order and not keep:
+        keep = _latest_carry(store, fleet, conditions) if asked.then is not None else ()
+    return Wishes(
+        asked.limit, must, never, groups, asked.price, keep, rules, asked.spares, order
+    )  # fmt: skip
+
+
+def _order(asked: Asked) -> tuple[str, ...]:
+    """Return what decides among equals, in full words; the first letters are enough."""
+    if asked.then is None:
+        return USUAL_ORDER
+    order = []
+    for said in asked.then:
+        told = said.strip().lower()
+        meant = [name for name in _ORDER if told and name.startswith(told)]
+        if len(meant) != 1:
+            raise InputError(
+                f"{said!r} is nothing to decide by among equal carries; take from "
+                f"{joined(_ORDER)}, the most important first."
+            )
+        if meant[0] in order:
+            raise InputError(f"{meant[0]!r} is asked for twice among what decides; once will do.")
+        order.append(meant[0])
+    if SPARES in order[:-1]:
+        raise InputError(
+            "spares fill the room that is left, so they come last among what decides; put "
+            "everything else before them."
+        )
+    if asked.spares and SPARES not in order:
+        raise InputError(
+            f"{plural(asked.spares, 'place')} for spares cannot be kept where spares are not among "
+            "what decides; add spares as the last."
+        )
+    return tuple(order)
+
+
+def _latest_carry(store: Store, fleet: Fleet, conditions: str) -> tuple[int, ...]:
+    """Return the discs of the last plan of these conditions, where there is one."""
+    if conditions not in plan_names(store):
+        return ()
+    return tuple(fleet.index(d) for d in load_plan(store, conditions).chosen if d in fleet.ids)
 
 
 def _usual_groups(

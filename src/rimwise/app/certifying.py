@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from rimwise.app.asking import load_asked, stands_for, wishes_for
 from rimwise.app.box import pick, positions
-from rimwise.app.planning import Prepared, prepare
+from rimwise.app.planning import Prepared, prepare, with_doubles
 from rimwise.app.reports import load_plan
 from rimwise.beliefs.fleet import Fleet
 from rimwise.decide.carry import Stands, Wishes
@@ -129,6 +129,7 @@ def certify_plan(
         return with_more(ready.simulator, demand, fleet, ready.assume, told)
 
     wishes = wishes_for(store, ready.fleet, asked, plan.conditions, ready.course)
+    wishes = with_doubles(ready, days, wishes)
     stands = stands_for(store, ready.fleet, asked, ready.assume)
     putting = positions(store, ready.fleet, [asked.putting] if asked.putting else [])
     carry = [ready.fleet.index(disc) for disc in plan.chosen]

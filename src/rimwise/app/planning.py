@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
 from datetime import date
+from itertools import combinations
 from typing import Any
 
 import numpy as np
@@ -21,6 +22,7 @@ from rimwise.app.rungs import Landings
 from rimwise.beliefs.fleet import Fleet
 from rimwise.beliefs.putting import PuttingModel
 from rimwise.decide.carry import (
+    NO_DOUBLES,
     CarryChoice,
     CurveStep,
     Wishes,
@@ -29,7 +31,7 @@ from rimwise.decide.carry import (
     how_many_curve,
 )
 from rimwise.decide.clouds import Simulator
-from rimwise.decide.days import days_of
+from rimwise.decide.days import Day, days_of
 from rimwise.decide.demand import Demand, Progress, build_demand
 from rimwise.decide.ladder import Rungs, rungs
 from rimwise.decide.on_holes import Holes, choose_on_holes
@@ -54,7 +56,7 @@ from rimwise.records.thrower import Thrower
 from rimwise.records.words import Units
 from rimwise.store.store import Store
 
-__all__ = ["Asked", "Prepared", "make_plan", "prepare"]
+__all__ = ["Asked", "Prepared", "make_plan", "prepare", "with_doubles"]
 
 #: The how-many curve goes this far.
 MOST_DISCS = 30
@@ -151,6 +153,7 @@ def make_plan(
     stands = stands_for(store, ready.fleet, asked, ready.assume)
     by_distance = _share_of(progress, 0.0, _BY_DISTANCE if asked.on_holes else 1.0)
     demand = held_back(ready.demand(conditions, by_distance), putting)
+    wishes = with_doubles(ready, demand.days, wishes)
     by_distance("choosing", 1.0)
     car = choose_with_car(demand, wishes, asked.car, stands) if asked.car else None
     choice = choose_carry(demand, wishes, stands) if car is None else car.carry
@@ -165,8 +168,9 @@ def make_plan(
         choice = found.choice or choice
     curve = how_many_curve(demand, MOST_DISCS, wishes)
     report = _report(
-        ready, conditions, demand, choice, curve, wishes, on or date.today(), seed, asked.keep
-    )
+        ready, conditions, demand, choice, curve, wishes, on or date.today(), seed,
+        asked.keep or ("last time" if wishes.keep else None),
+    )  # fmt: skip
     report = replace(
         report,
         summary=(*report.summary, *said),
@@ -224,8 +228,7 @@ def _report(
     carried, carried_se = demand.strokes(chosen)
     lost, lost_se = demand.difference(chosen, range(len(fleet)))
     flat = telling.flat_from(curve)
-    commonest = max(demand.days, key=lambda day: day.share)
-    ladder = rungs(ready.simulator, fleet, commonest)
+    ladder = rungs(ready.simulator, fleet, _commonest(demand.days))
     scenes = hole_scenes(ready.simulator, demand, ready.course, chosen)
     changed = [
         (name, value)
@@ -243,7 +246,7 @@ def _report(
         days=_day_lines(conditions, ready.units),
         chosen=tuple(fleet.ids[d] for d in chosen),
         discs=_disc_lines(ready, demand, ladder),
-        wide_steps=_wide_steps(ready, demand, chosen, ladder),
+        wide_steps=_wide_steps(ready, chosen, _landings(ready, ladder)),
         purposes=purposes(demand, chosen),
         left=left_out(demand, chosen),
         curve=tuple(
@@ -262,7 +265,9 @@ def _report(
         criteria=choice.criteria,
         certificate=telling.certificate(choice, ready.simulator, demand),
         summary=(
-            *telling.summary(demand, choice, curve, flat, (carried, carried_se), kept_from),
+            *telling.summary(
+                demand, choice, curve, flat, (carried, carried_se), wishes.order, kept_from
+            ),
             *ready.beliefs.words,
         ),
         assumptions_changed=tuple(changed),
@@ -277,27 +282,50 @@ def _day_lines(conditions: Conditions, units: Units) -> tuple[DayLine, ...]:
     )
 
 
-def _wide_steps(
-    ready: Prepared, demand: Demand, chosen: Sequence[int], ladder: Rungs
-) -> tuple[WideStep, ...]:
+def _wide_steps(ready: Prepared, chosen: Sequence[int], landings: Landings) -> tuple[WideStep, ...]:
     """Return the rungs that the carry lacks, by flat throws in the still air of a day."""
-    ids = demand.fleet.ids
-    roles = {disc: role_of(ready.molds[ready.discs[disc].mold].printed) for disc in ids}
-    lines = [ladder.each_m[place] for place in range(len(ids))]
-    stable = demand.fleet.printed[:, 2] + demand.fleet.printed[:, 3]
+    carried = [ready.fleet.ids[disc] for disc in chosen]
+    return tuple(
+        WideStep(rung.below, rung.above, rung.step_m, rung.usual_m)
+        for one in carried_ladders(carried, _roles(ready), landings)
+        for rung in one.missing
+    )
+
+
+def _roles(ready: Prepared) -> dict[str, str]:
+    return {disc: role_of(ready.molds[ready.discs[disc].mold].printed) for disc in ready.fleet.ids}
+
+
+def _landings(ready: Prepared, ladder: Rungs) -> Landings:
+    """Return where flat throws of every disc end, fade side positive."""
+    ids, each_m = ready.fleet.ids, ladder.each_m
+    stable = ready.fleet.printed[:, 2] + ready.fleet.printed[:, 3]
     finish = ladder.finish_left_m[:, 1]
     fade = (stable - stable.mean()) @ (finish - finish.mean())
     side = 1.0 if fade >= 0.0 else -1.0  # the more stable ones finish on the fade side
-    landings = Landings(
-        {disc: side * line[:, 1] for disc, line in zip(ids, lines, strict=True)},
-        {disc: line[:, 0] for disc, line in zip(ids, lines, strict=True)},
+    return Landings(
+        {disc: side * line[:, 1] for disc, line in zip(ids, each_m, strict=True)},
+        {disc: line[:, 0] for disc, line in zip(ids, each_m, strict=True)},
         ready.assume,
     )
-    return tuple(
-        WideStep(rung.below, rung.above, rung.step_m, rung.usual_m)
-        for one in carried_ladders([ids[disc] for disc in chosen], roles, landings)
-        for rung in one.missing
-    )
+
+
+def with_doubles(ready: Prepared, days: Sequence[Day], wishes: Wishes) -> Wishes:
+    """Return wishes that know which discs of one role fly alike, where these are to be few."""
+    if NO_DOUBLES not in wishes.order:
+        return wishes
+    ids, roles = ready.fleet.ids, _roles(ready)
+    landings = _landings(ready, rungs(ready.simulator, ready.fleet, _commonest(days)))
+    alike = [
+        (a, b)
+        for a, b in combinations(range(len(ids)), 2)
+        if roles[ids[a]] == roles[ids[b]] and landings.doubled(ids[a], ids[b]) > 0.5
+    ]
+    return replace(wishes, doubled=tuple(alike))
+
+
+def _commonest(days: Sequence[Day]) -> Day:
+    return max(days, key=lambda day: day.share)
 
 
 def _disc_lines(ready: Prepared, demand: Demand, ladder: Rungs) -> tuple[DiscLine, ...]:

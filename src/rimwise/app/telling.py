@@ -9,7 +9,16 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from rimwise.decide.carry import CarryChoice, CurveStep
+from rimwise.decide.carry import (
+    BAD_THROWS,
+    HARSHEST,
+    KNOWN,
+    LEAST_CHANGE,
+    NO_DOUBLES,
+    SPARES,
+    CarryChoice,
+    CurveStep,
+)
 from rimwise.decide.clouds import Simulator
 from rimwise.decide.days import Day
 from rimwise.decide.demand import Demand
@@ -61,6 +70,7 @@ def summary(
     curve: Sequence[CurveStep],
     flat: int,
     carried: tuple[float, float],
+    order: Sequence[str],
     kept_from: str | None,
 ) -> tuple[str, ...]:
     """Say what the carry costs, how little the last discs matter, and how they were chosen."""
@@ -81,12 +91,7 @@ def summary(
             f"{words.plural(flat, 'disc')} would do nearly all of it: {others} "
             f"{words.strokes(max(rest, 0.0), rest_se)}, a round."
         )
-        keeping = f", then by changing little from {kept_from}" if kept_from else ""
-        told.append(
-            f"So among carries equal to within {choice.tolerance:.2f} strokes, the choice went "
-            f"by the harshest day ({choice.harshest_day}){keeping}, and any room left went to "
-            "spares for what is most likely lost."
-        )
+        told.append(_order_words(choice, order, kept_from))
     idle = _hardly_thrown(demand, chosen)
     if idle:
         told.append(
@@ -94,6 +99,25 @@ def summary(
             "harshest day, or because you ask for them."
         )
     return tuple(told)
+
+
+def _order_words(choice: CarryChoice, order: Sequence[str], kept_from: str | None) -> str:
+    """Say what decided among carries that are equal in strokes, in its order."""
+    said = {
+        HARSHEST: f"by the harshest day ({choice.harshest_day})",
+        BAD_THROWS: "by how the worst tenth of throws end",
+        KNOWN: "by how well the discs are known",
+        NO_DOUBLES: "by carrying few that fly alike",
+        LEAST_CHANGE: f"by changing little from {kept_from}",
+    }
+    went = [said[name] for name in order if name in said and (name != LEAST_CHANGE or kept_from)]
+    equal = f"among carries equal to within {choice.tolerance:.2f} strokes"
+    left = "what room is left stays empty, as you ask"
+    if SPARES in order:
+        left = "any room left went to spares for what is most likely lost"
+    if not went:
+        return f"Nothing else decided {equal}, and {left}."
+    return f"So {equal}, the choice went {', then '.join(went)}, and {left}."
 
 
 def on_holes(holes: Holes, found: OnHoles, before: Sequence[int]) -> tuple[str, ...]:

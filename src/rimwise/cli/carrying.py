@@ -96,6 +96,14 @@ def plan(
     name_it: Annotated[
         str | None, typer.Option("--as", metavar="OCCASION", help="Keep the carry by this name.")
     ] = None,
+    then: Annotated[
+        str | None,
+        typer.Option(
+            metavar="ORDER",
+            help='What decides among equals, as in "harshest day, no doubles, spares"; also bad '
+            "throws, known discs, least change.",
+        ),
+    ] = None,
     on_holes: Annotated[
         bool,
         typer.Option("--on-holes", help="Choose again on every hole solved for itself: minutes."),
@@ -154,6 +162,7 @@ def plan(
         car=car,
         name=name_it,
         on_holes=on_holes,
+        then=None if then is None else tuple(part for part in then.split(",") if part.strip()),
     )
     with session_of(context).store() as store:
         units = units_of(store)

@@ -1,9 +1,10 @@
 """The carry: strokes first, then what matters among sets that are equal within error.
 
 Expected strokes alone often say that a few discs do nearly all that many do. So the fewest
-strokes are found exactly; then, among all sets within the error of that, the fewest strokes on
-the harshest day; then, if asked, the least change from an earlier carry; then, with the room
-that is left, spares for what is most likely lost. Each step is solved to proven optimality.
+strokes are found exactly; then, among all sets within the error of that, what the owner cares
+about next, in the owner's order: usually the fewest strokes on the harshest day, then the least
+change from an earlier carry, then, with the room that is left, spares for what is most likely
+lost. Each step is solved to proven optimality.
 """
 
 from __future__ import annotations
@@ -26,6 +27,13 @@ from rimwise.errors import InputError
 from rimwise.records.words import joined, plural
 
 __all__ = [
+    "BAD_THROWS",
+    "HARSHEST",
+    "KNOWN",
+    "LEAST_CHANGE",
+    "NO_DOUBLES",
+    "SPARES",
+    "USUAL_ORDER",
     "CarryChoice",
     "CurveStep",
     "Stands",
@@ -45,6 +53,18 @@ Stands = Callable[[Sequence[int]], Rule | None]
 LEAST_TOLERANCE = 0.005
 
 _KEPT = "discs kept from the earlier carry"
+_DOUBLED = "pairs carried that fly alike"
+
+#: What may decide among sets that are equal in strokes: strokes on the harshest day, strokes of
+#: the worst tenth of throws, how well the discs are known, no two that fly alike, the least change
+#: from an earlier carry; and spares, which come last because they fill the room that is left.
+HARSHEST, BAD_THROWS, KNOWN, NO_DOUBLES, LEAST_CHANGE, SPARES = (
+    "harshest day", "bad throws", "known discs", "no doubles", "least change", "spares",
+)  # fmt: skip
+#: The order when nothing else is asked.
+USUAL_ORDER = (HARSHEST, LEAST_CHANGE, SPARES)
+#: Draws of a disc's numbers that say how well it is known.
+_DRAWS = 512
 
 
 class _Row(Protocol):
@@ -86,6 +106,10 @@ class Table(Protocol):
         """(row, disc) strokes on the throws that lines and discs are chosen on."""
 
     @property
+    def bad(self) -> NDArray[np.float64]:
+        """(row, disc) strokes of the worst tenth of those throws."""
+
+    @property
     def loss(self) -> NDArray[np.float64]:
         """(row, disc) chance that the throw is the disc's last."""
 
@@ -123,6 +147,11 @@ class Wishes:
         What else the owner asks for, as sums with words.
     spares
         Places of the limit that are left to spares for what is most likely lost.
+    order
+        What decides among sets that are equal in strokes, the first first; without ``SPARES``
+        the room that is left stays empty.
+    doubled
+        Pairs of discs that fly alike.
     """
 
     limit: int
@@ -133,6 +162,8 @@ class Wishes:
     keep: tuple[int, ...] = ()
     rules: tuple[Rule, ...] = ()
     spares: int = 0
+    order: tuple[str, ...] = USUAL_ORDER
+    doubled: tuple[tuple[int, int], ...] = ()
 
     @property
     def linear(self) -> Linear:
@@ -229,21 +260,8 @@ def _choose(demand: Table, wishes: Wishes) -> CarryChoice:
     _, error = demand.difference(first.chosen, range(len(demand.fleet)))
     tolerance = max(error, LEAST_TOLERANCE)
     harshest = _harshest_day(demand)
-    on_it = np.array([row.day == harshest for row in demand.rows])
-    criteria: list[Criterion] = [
-        Strokes(cost, weights, wishes.price, tolerance, "strokes per round"),
-        Strokes(
-            cost[on_it],
-            weights[on_it] / demand.days[harshest].share,
-            0.0,
-            tolerance,
-            f"strokes on the harshest day ({demand.days[harshest].name})",
-        ),
-    ]
-    if wishes.keep:
-        kept = np.zeros(len(demand.fleet))
-        kept[list(wishes.keep)] = -1.0
-        criteria.append(Score(kept, 0.0, _KEPT))
+    strokes = Strokes(cost, weights, wishes.price, tolerance, "strokes per round")
+    criteria = [strokes, *_later(demand, wishes, harshest, tolerance)]
     ordered = choose_in_order(
         criteria,
         places,
@@ -254,7 +272,7 @@ def _choose(demand: Table, wishes: Wishes) -> CarryChoice:
     )
     chosen, spare = _with_spares(demand, ordered.chosen, wishes)
     told = [
-        (name, -value if name == _KEPT else value, gap)  # kept discs were counted below zero
+        (name, _as_told(name, value, wishes), gap)
         for name, value, gap in zip(ordered.names, ordered.objectives, ordered.gaps, strict=True)
     ]
     return CarryChoice(
@@ -264,6 +282,53 @@ def _choose(demand: Table, wishes: Wishes) -> CarryChoice:
         best_strokes=first.objective,
         harshest_day=demand.days[harshest].name,
     )
+
+
+def _as_told(name: str, value: float, wishes: Wishes) -> float:
+    """Return a criterion as it is told: kept discs were counted below zero, and pairs from one."""
+    if name == _KEPT:
+        return -value
+    return value - len(wishes.doubled) if name == _DOUBLED else value
+
+
+def _later(demand: Table, wishes: Wishes, harshest: int, tolerance: float) -> list[Criterion]:
+    """Return what decides after strokes, in the owner's order."""
+    weights, discs = demand.weights, len(demand.fleet)
+    found: list[Criterion] = []
+    for name in wishes.order:
+        if name == HARSHEST:
+            on_it = np.array([row.day == harshest for row in demand.rows])
+            told = f"strokes on the harshest day ({demand.days[harshest].name})"
+            load = weights[on_it] / demand.days[harshest].share
+            found.append(Strokes(per_round(demand)[on_it], load, 0.0, tolerance, told))
+        elif name == BAD_THROWS:
+            regret = demand.bad - demand.bad.min(axis=1, keepdims=True)
+            told = "strokes given away on the worst tenth of throws"
+            found.append(Strokes(regret, weights, 0.0, tolerance, told))
+        elif name == KNOWN:
+            numbers = demand.fleet.sample_printed(_DRAWS, 0)
+            unknown = numbers[..., 2:].sum(axis=-1).std(axis=-1)  # of turn and fade together
+            found.append(Score(unknown, 0.0, "what is not known of the discs' turn and fade"))
+        elif name == NO_DOUBLES and wishes.doubled:
+            found.append(_doubles(wishes.doubled, discs))
+        elif name == LEAST_CHANGE and wishes.keep:
+            kept = np.zeros(discs)
+            kept[list(wishes.keep)] = -1.0
+            found.append(Score(kept, 0.0, _KEPT))
+    return found
+
+
+def _doubles(pairs: Sequence[tuple[int, int]], discs: int) -> Strokes:
+    """Return a criterion that counts the pairs of which both are carried.
+
+    Each disc of a pair counts one, and a pair without either counts one; so a pair comes to one,
+    and to two where both are carried.
+    """
+    cost, price = np.ones((len(pairs), discs)), np.zeros(discs)
+    for row, pair in enumerate(pairs):
+        cost[row, list(pair)] = 0.0
+        price[list(pair)] += 1.0
+    return Strokes(cost, None, price, 0.0, _DOUBLED)
 
 
 def held_back(demand: _T, discs: Sequence[int]) -> _T:
@@ -330,7 +395,7 @@ def _with_spares(
     throws fall to the best of the others. The set that keeps those strokes least is exact.
     """
     room = wishes.limit - len(chosen)
-    if room <= 0 or wishes.price > 0.0:
+    if room <= 0 or wishes.price > 0.0 or SPARES not in wishes.order:
         return tuple(chosen), []
     serves = demand.serves(chosen)
     rows = np.arange(len(demand.rows))

@@ -91,6 +91,7 @@ def table_of_carry(
         table,
         fleet=fleet,
         cost=table.cost[:, place],
+        bad=table.bad[:, place],
         actions=Actions(table.actions.table[:, place]),
         fresh=table.fresh[:, place],
         next_m=table.next_m[:, place],

@@ -43,7 +43,7 @@ from rimwise.decide.values import (
 from rimwise.records.assumptions import Assumptions
 from rimwise.records.courses import Course, Hole
 
-__all__ = ["Demand", "Priced", "Progress", "Row", "build_demand", "price_again"]
+__all__ = ["Demand", "Priced", "Progress", "Row", "build_demand", "price_again", "worst_tenth"]
 
 #: Called with what is being done and the share that is finished.
 Progress = Callable[[str, float], None]
@@ -72,10 +72,10 @@ class Row:
 class Demand:
     """The demand table of one course in one set of conditions.
 
-    ``cost`` (row, disc) strokes on the choosing throws; ``fresh`` (row, disc, sample) strokes
-    of the same lines on the reporting throws; ``next_m`` (row, disc, sample, 2) the reporting
-    throws' next lies in the row's frame (x toward the basket, y left); ``loss`` (row, disc) the
-    chance that the throw is the disc's last.
+    ``cost`` (row, disc) strokes on the choosing throws, ``bad`` (row, disc) of the worst tenth of
+    them; ``fresh`` (row, disc, sample) strokes of the same lines on the reporting throws;
+    ``next_m`` (row, disc, sample, 2) the reporting throws' next lies in the row's frame (x toward
+    the basket, y left); ``loss`` (row, disc) the chance that the throw is the disc's last.
     """
 
     fleet: Fleet
@@ -83,6 +83,7 @@ class Demand:
     bases: tuple[Base, ...]
     rows: tuple[Row, ...]
     cost: NDArray[np.float64]
+    bad: NDArray[np.float64]
     actions: Actions
     fresh: NDArray[np.float32]
     next_m: NDArray[np.float32]
@@ -207,7 +208,7 @@ def build_demand(
     """
     rasters = {hole.ref: HoleRaster.build(course, hole) for hole in course.holes}
     rows: list[Row] = []
-    tables, costs, fresh, next_m, losses, values = [], [], [], [], [], []
+    tables, costs, bad, fresh, next_m, losses, values = [], [], [], [], [], [], []
     start: NDArray[np.float64] | None = None
     for number, day in enumerate(days):
         done = number / len(days)
@@ -226,6 +227,7 @@ def build_demand(
         rows += found
         tables.append(table)
         costs.append(priced.cost)
+        bad.append(priced.bad)
         fresh.append(priced.fresh)
         next_m.append(priced.next_m)
         losses.append(priced.loss)
@@ -237,6 +239,7 @@ def build_demand(
         bases=simulator.bases,
         rows=tuple(rows),
         cost=np.concatenate(costs),
+        bad=np.concatenate(bad),
         actions=Actions(np.concatenate(tables)),
         fresh=np.concatenate(fresh),
         next_m=np.concatenate(next_m),
@@ -250,9 +253,17 @@ class Priced:
     """Lines of some lies on throws that had no part in choosing them, as in :class:`Demand`."""
 
     cost: NDArray[np.float64]
+    bad: NDArray[np.float64]
     fresh: NDArray[np.float32]
     next_m: NDArray[np.float32]
     loss: NDArray[np.float64]
+
+
+def worst_tenth(strokes: NDArray[np.float32]) -> NDArray[np.float64]:
+    """Return the mean of the dearest tenth of samples (…, sample), at least of one."""
+    count = max(strokes.shape[-1] // 10, 1)
+    dearest = np.partition(strokes, -count, axis=-1)[..., -count:]
+    return np.asarray(dearest.mean(axis=-1, dtype=np.float64))
 
 
 def price_again(
@@ -267,11 +278,13 @@ def price_again(
     """Price chosen lines on the choosing and on the reporting throws of one day."""
     prices = prices_for(fleet, day, assume)
     choosing = simulator.throw_actions(fleet, day, lies, actions, CHOOSING)
-    cost = choosing.price(strokes, prices)[0].mean(axis=2, dtype=np.float64)
+    chosen = choosing.price(strokes, prices)[0]
+    cost = chosen.mean(axis=2, dtype=np.float64)
     reporting = simulator.throw_actions(fleet, day, lies, actions, REPORTING)
     fresh, next_m = reporting.price(strokes, prices)
     lost = reporting.price(_NO_STROKES, losses_for(fleet, day, assume))[0].mean(axis=2) - 1.0
-    return Priced(cost, fresh, next_m, np.maximum(lost.astype(np.float64), 0.0))
+    lost = np.maximum(lost.astype(np.float64), 0.0)
+    return Priced(cost, worst_tenth(chosen), fresh, next_m, lost)
 
 
 #: A value of nothing anywhere, to count losses with.

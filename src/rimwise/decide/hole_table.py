@@ -23,6 +23,7 @@ from numpy.typing import NDArray
 from rimwise.beliefs.fleet import Fleet
 from rimwise.decide.clouds import CHOOSING, REPORTING, Simulator
 from rimwise.decide.days import Day
+from rimwise.decide.demand import worst_tenth
 from rimwise.decide.fresh import losses
 from rimwise.decide.posing import QUICK, Problem, Sizes, prices_of
 from rimwise.decide.rounds import HoleDay, HolePlan, Progress, side_by_side
@@ -77,6 +78,8 @@ class HoleTable:
     ----------
     cost
         (row, disc) strokes-to-finish on the throws that lines were chosen on.
+    bad
+        (row, disc) strokes of the worst tenth of those.
     fresh
         (row, disc, sample) strokes of the same lines on other throws.
     loss
@@ -87,6 +90,7 @@ class HoleTable:
     days: tuple[Day, ...]
     rows: tuple[HoleRow, ...]
     cost: Floats
+    bad: Floats
     fresh: NDArray[np.float32]
     loss: Floats
 
@@ -148,12 +152,13 @@ def fill_hole_table(
         rows += [row for one in asked for row in one.rows]
         parts += _filled(simulator, fleet, day, asked, sizes)
     progress("done", 1.0)
-    cost, fresh, loss = (np.concatenate(part) for part in zip(*parts, strict=True))
+    cost, bad, fresh, loss = (np.concatenate(part) for part in zip(*parts, strict=True))
     return HoleTable(
         fleet,
         tuple(days),
         tuple(rows),
         cost.astype(np.float64),
+        bad.astype(np.float64),
         fresh.astype(np.float32),
         loss.astype(np.float64),
     )
@@ -161,26 +166,29 @@ def fill_hole_table(
 
 def _filled(
     simulator: Simulator, fleet: Fleet, day: Day, asked: Sequence[_Asked], sizes: Sizes
-) -> list[tuple[Floats, NDArray[np.float32], Floats]]:
-    """Return costs, fresh strokes and chances of loss of the lies of a day, hole by hole."""
+) -> list[tuple[Floats, Floats, NDArray[np.float32], Floats]]:
+    """Return costs, bad ones, fresh strokes and chances of loss of a day's lies, hole by hole."""
 
     def sky(pairs: Sequence[Pair], draw_set: int) -> Sky:
-        return fly_sky(
-            simulator, fleet, day, pairs, samples=sizes.choosing, draw_set=draw_set
-        )  # fmt: skip
+        return fly_sky(simulator, fleet, day, pairs, samples=sizes.choosing, draw_set=draw_set)
 
     first = sky(all_pairs(simulator, fleet), CHOOSING)
-    chosen = side_by_side(
-        simulator.threads, lambda one: _best_lines(one, first), asked, lambda _n: None
-    )
-    lines = np.concatenate([actions.reshape(-1, 4) for actions, _ in chosen])
+
+    def best(one: _Asked) -> tuple[Floats, Floats, Floats]:
+        lines, cost = _best_lines(one, first)
+        return lines, cost, worst_tenth(_told(one, lines, first)[0])
+
+    chosen = side_by_side(simulator.threads, best, asked, lambda _n: None)
+    lines = np.concatenate([actions.reshape(-1, 4) for actions, _, _ in chosen])
     used = [(int(d), int(b)) for d, b in np.unique(lines[:, :2], axis=0)]
     second = sky(used, REPORTING)
     told = side_by_side(
         simulator.threads, lambda n: _told(asked[n], chosen[n][0], second), range(len(asked)),
         lambda _n: None,
     )  # fmt: skip
-    return [(cost, *fresh) for (_, cost), fresh in zip(chosen, told, strict=True)]
+    return [
+        (cost, bad, fresh, loss) for (_, cost, bad), (fresh, loss) in zip(chosen, told, strict=True)
+    ]
 
 
 @dataclass(frozen=True, slots=True, eq=False)

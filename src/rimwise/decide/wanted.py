@@ -77,7 +77,7 @@ def with_more(
     fleet = demand.fleet.joined(more)
     count = (len(demand.rows), len(more))
     table = np.zeros((*count, demand.actions.table.shape[2]))
-    cost, loss = np.zeros(count), np.zeros(count)
+    cost, bad, loss = np.zeros(count), np.zeros(count), np.zeros(count)
     fresh = np.zeros((*count, demand.fresh.shape[2]), dtype=np.float32)
     next_m = np.zeros((*fresh.shape, 2), dtype=np.float32)
     for number, day in enumerate(demand.days):
@@ -93,11 +93,12 @@ def with_more(
         )  # fmt: skip
         priced = price_again(simulator, more, day, lies, lines, strokes, assume)
         table[rows], cost[rows], loss[rows] = lines.table, priced.cost, priced.loss
-        fresh[rows], next_m[rows] = priced.fresh, priced.next_m
+        fresh[rows], next_m[rows], bad[rows] = priced.fresh, priced.next_m, priced.bad
     return replace(
         demand,
         fleet=fleet,
         cost=np.hstack([demand.cost, cost]),
+        bad=np.hstack([demand.bad, bad]),
         actions=Actions(np.concatenate([demand.actions.table, table], axis=1)),
         fresh=np.concatenate([demand.fresh, fresh], axis=1),
         next_m=np.concatenate([demand.next_m, next_m], axis=1),

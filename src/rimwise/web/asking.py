@@ -63,6 +63,9 @@ def wish_fields(store: Store) -> tuple[Field, ...]:
         Field("car", "Alternates left in the car, to swap in once the wind is felt", "whole"),
         Field("printed", "What is believed of the discs", "select",
               (("", "what your log taught"), ("yes", "their printed numbers alone"))),
+        Field("then", "What decides among carries that are equal in strokes, one to a line: "
+              "harshest day, bad throws, known discs, no doubles, least change, and spares as the "
+              "last; harshest day, least change and spares when left empty", "lines"),
         Field("on_holes", "What a throw leads to", "select",
               (("", "by distance alone: quick"),
                ("yes", "every hole solved for itself, then chosen again: minutes"))),
@@ -103,6 +106,8 @@ def asked_in(typed: _Typed, before: Asked) -> Asked:
         )
     if "printed" in typed:
         changes["printed"] = typed["printed"] == "yes"
+    if "then" in typed:
+        changes["then"] = tuple(_lines(typed["then"])) or None
     if "on_holes" in typed:
         changes["on_holes"] = typed["on_holes"] == "yes"
     if "at_least" in typed:
@@ -135,6 +140,7 @@ def typed_of(asked: Asked, carts: list[str]) -> dict[str, str]:
         "cart": asked.cart or (carts[0] if asked.cart is not None and carts else ""),
         "car": _unless_none(asked.car),
         "printed": "yes" if asked.printed else "",
+        "then": "\n".join(asked.then or ()),
         "on_holes": "yes" if asked.on_holes else "",
         "occasion": asked.name or "",
     }

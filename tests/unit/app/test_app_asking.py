@@ -12,7 +12,7 @@ from rimwise.app import planning
 from rimwise.app.asking import Asked, carry_named, load_asked
 from rimwise.app.planning import make_plan
 from rimwise.app.reports import load_plan
-from rimwise.decide.carry import CarryChoice
+from rimwise.decide.carry import CarryChoice, choose_carry
 from rimwise.decide.ladder import Rungs
 from rimwise.decide.on_holes import Holes, OnHoles
 from rimwise.decide.overlaps import HARDLY
@@ -223,3 +223,65 @@ def test_a_rung_that_the_carry_lacks_is_kept_with_the_plan(store, monkeypatch):
     assert found == {frozenset(DISCS[2:4]), frozenset(DISCS[4:6])}
     assert {step[2:] for step in steps} == {(24.0, 3.0), (27.0, 3.0)}
     assert load_plan(store, "winter").wide_steps == made.wide_steps
+
+
+def test_the_owner_says_what_decides_among_equals(store):
+    usual = plan(store, limit=4)
+    asked = plan(store, limit=4, then=("known", " No doubles", "least change"))
+    assert [name for name, _, _ in asked.criteria][:2] == [
+        "strokes per round", "what is not known of the discs' turn and fade",
+    ]  # fmt: skip
+    assert "discs kept from the earlier carry" in [name for name, _, _ in asked.criteria]
+    assert len(asked.chosen) <= len(usual.chosen)
+    assert load_asked(store, "winter").then == ("known", " No doubles", "least change")
+    said = " ".join(asked.summary)
+    if "would do nearly all of it" in said:
+        assert "by how well the discs are known" in said
+        assert "what room is left stays empty" in said
+
+
+@pytest.mark.parametrize(
+    ("then", "sentence"),
+    [
+        (("looks",), "'looks' is nothing to decide by among equal carries; take from harshest day"),
+        (("",), "'' is nothing to decide by"),
+        (("spares", "no doubles"), "spares fill the room that is left, so they come last"),
+        (("known discs", "known"), "'known discs' is asked for twice"),
+    ],
+)
+def test_an_order_that_is_none_is_refused(store, then, sentence):
+    with pytest.raises(InputError, match=sentence):
+        plan(store, then=then)
+
+
+def test_places_for_spares_need_spares_among_what_decides(store):
+    with pytest.raises(InputError, match="add spares as the last"):
+        plan(store, spares=1, then=("harshest day",))
+
+
+def test_discs_of_one_role_that_fly_alike_are_carried_once_where_that_costs_nothing(
+    store, monkeypatch
+):
+    finish_m = dict(zip(DISCS, (0.0, 1.0, 20.0, 40.0, 60.0, 61.0), strict=True))
+
+    def put(_simulator, fleet, _day):
+        left = np.array([finish_m[disc] for disc in fleet.ids])
+        each = np.repeat(np.stack([np.full(6, 80.0), left], axis=1)[:, None], 8, axis=1)
+        ends = np.repeat(left[:, None], 3, axis=1)
+        return Rungs(reach_m=ends + 90.0, finish_left_m=ends, each_m=each)
+
+    monkeypatch.setattr(planning, "rungs", put)
+    asked = []
+    monkeypatch.setattr(
+        planning, "choose_carry",
+        lambda demand, wishes, stands: asked.append(wishes) or choose_carry(demand, wishes, stands),
+    )  # fmt: skip
+    made = plan(store, limit=6, then=("no doubles",), must=(DISCS[0], DISCS[1]))
+    ids = sorted(DISCS)
+    pairs = {frozenset(ids[disc] for disc in pair) for pair in asked[0].doubled}
+    assert pairs == {frozenset(DISCS[:2]), frozenset(DISCS[4:])}
+    name, doubles, gap = made.criteria[1]
+    assert (name, gap) == ("pairs carried that fly alike", pytest.approx(0.0, abs=1e-6))
+    assert doubles == pytest.approx(1.0 + set(DISCS[4:]).issubset(made.chosen))
+    plan(store, limit=6)
+    assert asked[1].doubled == ()

@@ -11,8 +11,18 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from small_worlds import FOUR, season
 
-from rimwise.decide.carry import LEAST_TOLERANCE, Wishes, choose_carry, how_many_curve
-from rimwise.decide.demand import Demand
+from rimwise.decide.carry import (
+    BAD_THROWS,
+    HARSHEST,
+    KNOWN,
+    LEAST_CHANGE,
+    LEAST_TOLERANCE,
+    NO_DOUBLES,
+    Wishes,
+    choose_carry,
+    how_many_curve,
+)
+from rimwise.decide.demand import Demand, worst_tenth
 from rimwise.errors import InputError
 
 DISCS = len(FOUR)
@@ -78,6 +88,71 @@ def test_among_sets_equal_within_error_the_harshest_day_decides(limit: int) -> N
     names = [name for name, _, _ in choice.criteria]
     assert names[:2] == ["strokes per round", "strokes on the harshest day (gale)"]
     assert choice.criteria[1][1] == pytest.approx(on_it, abs=1e-6)
+
+
+_CRITERIA = (HARSHEST, BAD_THROWS, KNOWN, NO_DOUBLES, LEAST_CHANGE)
+
+
+@given(
+    st.lists(st.sampled_from(_CRITERIA), unique=True),
+    st.sets(st.sampled_from(list(combinations(range(DISCS), 2))), max_size=4),
+    st.sets(st.integers(0, DISCS - 1)),
+    st.integers(1, DISCS),
+)
+@settings(deadline=None, max_examples=40)
+def test_what_decides_among_equals_does_so_in_the_owners_order(
+    order: list[str], doubled: set[tuple[int, int]], keep: set[int], limit: int
+) -> None:
+    """Against every set: each criterion leaves those within its tolerance of the best."""
+    table = season()
+    wishes = Wishes(
+        limit, keep=tuple(keep), order=tuple(order), doubled=tuple(sorted(doubled))
+    )  # fmt: skip
+    choice = choose_carry(table, wishes)
+    unknown = table.fleet.sample_printed(512, 0)[..., 2:].sum(axis=-1).std(axis=-1)
+
+    def bad(chosen: tuple[int, ...]) -> float:
+        away = table.bad[:, chosen].min(axis=1) - table.bad.min(axis=1)
+        return float(table.weights @ away)
+
+    value = {
+        HARSHEST: lambda chosen: per_round(table, chosen, day=1),
+        BAD_THROWS: bad,
+        KNOWN: lambda chosen: float(unknown[list(chosen)].sum()),
+        NO_DOUBLES: lambda chosen: sum({a, b} <= set(chosen) for a, b in doubled),
+        LEAST_CHANGE: lambda chosen: -len(keep & set(chosen)),
+    }
+    slack = {HARSHEST: choice.tolerance, BAD_THROWS: choice.tolerance}
+    left = [
+        s for s in every_set(limit) if per_round(table, s) <= choice.best_strokes + choice.tolerance
+    ]
+    told = iter(choice.criteria[1:])
+    for name in order:
+        if (name == NO_DOUBLES and not doubled) or (name == LEAST_CHANGE and not keep):
+            continue
+        best = min(value[name](s) for s in left)
+        left = [s for s in left if value[name](s) <= best + slack.get(name, 0.0) + 1e-6]
+        _, said, gap = next(told)
+        assert abs(gap) <= 1e-6
+        own = value[name](choice.chosen)
+        assert said == pytest.approx(-own if name == LEAST_CHANGE else own, abs=1e-6)
+    assert next(told, None) is None
+    assert choice.chosen in left
+
+
+def test_without_spares_what_room_is_left_stays_empty() -> None:
+    usual = choose_carry(season(), Wishes(DISCS))
+    light = choose_carry(season(), Wishes(DISCS, order=(HARSHEST, LEAST_CHANGE)))
+    assert set(light.chosen) <= set(usual.chosen)
+    assert light.criteria == usual.criteria[: len(light.criteria)]
+    assert len(light.chosen) < len(usual.chosen)
+
+
+def test_bad_throws_are_the_dearest_tenth() -> None:
+    strokes = np.arange(60, dtype=np.float32)[::-1].reshape(2, 30)
+    np.testing.assert_allclose(worst_tenth(strokes), [58.0, 28.0])
+    np.testing.assert_allclose(worst_tenth(strokes[:, :5]), [59.0, 29.0])
+    assert (season().bad > season().cost).all()
 
 
 def test_the_strokes_told_are_a_rounds() -> None:
