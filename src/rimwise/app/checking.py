@@ -59,8 +59,9 @@ __all__ = [
 Progress = Callable[[str, float], None]
 
 SEED = 20262
-#: What is asked about when no day is named: the last month of the log.
-MONTH = timedelta(days=31)
+#: What is asked about when no day is named: the last month of the log, and of its days of play
+#: the latest; beliefs are learnt anew before each of them.
+MONTH, MOST_DAYS = timedelta(days=31), 10
 #: Fewer throws or rounds than these say little, and the report says so.
 FEW_THROWS, FEW_ROUNDS = 20, 4
 
@@ -172,7 +173,8 @@ def check_log(
     Parameters
     ----------
     since
-        First day asked about; a month before the last throw or round when not given.
+        First day asked about; when not given, the tenth last day of throws, or a month before the
+        last throw or round where that is later.
     scores
         Whether rounds are checked too, which takes about as long as a plan.
 
@@ -189,7 +191,7 @@ def check_log(
             '`rimwise log throw DISC "64m 5L"` or `rimwise log round "4 3 3 …"`.'
         )
     last = max(days)
-    first = last - MONTH if since is None else since
+    first = _usual_first(recorded, last) if since is None else since
     assume = assumptions_of(store)
     who = pick(store.throwers, "thrower", thrower)
     asked = _Asked(store, who, assume, recorded)
@@ -219,6 +221,13 @@ def check_log(
         dots=tuple((float(one.off_m[1]), float(one.off_m[0])) for one in mine),
         regions_m=_regions(mine),
     )
+
+
+def _usual_first(recorded: Recorded, last: date) -> date:
+    """Return the first day asked about when none is named."""
+    month = last - MONTH
+    thrown = sorted({throw.on for throw in recorded.throws if throw.on >= month})
+    return thrown[-MOST_DAYS] if len(thrown) > MOST_DAYS else month
 
 
 def draw_check(report: CheckReport, path: Path) -> Written:

@@ -27,7 +27,7 @@ def add_to(app: typer.Typer) -> None:
 def check(
     context: typer.Context,
     since: Annotated[
-        str | None, typer.Option(help="First day, as 2026-03-01; else the log's last month.")
+        str | None, typer.Option(help="First day, as 2026-03-01; else the log's last days.")
     ] = None,
     scores: Annotated[
         bool, typer.Option("--scores/--no-scores", help="Rounds too; takes as long as a plan.")

@@ -56,6 +56,16 @@ def test_the_last_month_is_asked_about_and_an_emptier_time_is_refused(store):
         check_log(store, since=FIRST + timedelta(days=90))
 
 
+def test_of_a_month_with_many_days_of_play_the_latest_are_asked_about(store, monkeypatch):
+    monkeypatch.setattr(checking, "MOST_DAYS", 2)
+    days = [FIRST + timedelta(days=7 * week) for week in range(3)]
+    for on in days:
+        _throws(store, (50,), on)
+    usual = check_log(store)
+    assert (usual.since, usual.landings.days) == (days[1].isoformat(), 2)
+    assert check_log(store, since=FIRST).landings.days == 3
+
+
 def test_scores_are_held_against_the_strokes_told_of_that_day(store, monkeypatch, tmp_path):
     monkeypatch.setattr(checking, "Simulator", tiny_season.ROUGH)
     (course,) = store.courses.keys()
