@@ -46,6 +46,13 @@ class CourseJournal:
                 self._keep(before, what, at)
             self._store.courses.put(course)
 
+    def last(self, name: str) -> str:
+        """Say what the last change of a course was; nothing where there is none to take back."""
+        rows = self._connection.rows(
+            "SELECT what FROM course_journal WHERE course = ? ORDER BY id DESC LIMIT 1", (name,)
+        )
+        return str(rows[0][0]) if rows else ""
+
     def undo(self, name: str) -> CourseChange:
         """Make a course what it was before its last change; return that change.
 

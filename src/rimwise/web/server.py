@@ -20,6 +20,7 @@ from rimwise.records.words import date_words
 from rimwise.store.opening import open_store
 from rimwise.web.backing import BackUp, add_backing
 from rimwise.web.cart_editing import add_cart_editing
+from rimwise.web.courses import add_courses
 from rimwise.web.guarding import HOSTS, Guard
 from rimwise.web.jobs import add_jobs
 from rimwise.web.keeping import Kept
@@ -79,6 +80,7 @@ def build_app(data: Path, sharing: Sharing | None = None) -> FastAPI:
     add_starting(app, data)
     add_reading(app, data, worker)
     add_pages(app, data)
+    add_courses(app, data)
     add_packed(app, data)
     add_cart_editing(app, data)
     add_backing(app, data, worker)

@@ -1,0 +1,232 @@
+"""The course in pages: its holes, what is drawn on them, and drawing by tapping a hole's map."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+from urllib.parse import urlencode
+
+from fastapi import FastAPI, Response
+from fastapi.responses import RedirectResponse
+
+from rimwise.errors import InputError, RimwiseError
+from rimwise.records.courses import Course, Hole
+from rimwise.records.words import Units
+from rimwise.store.course_journal import CourseJournal
+from rimwise.store.opening import open_store
+from rimwise.store.store import Store
+from rimwise.web.fields import Field, FieldError, about, choice, decimal, mark_of, told_wrong
+from rimwise.web.rendering import Typed, drawing, page, whole_number
+
+if TYPE_CHECKING:
+    from rimwise.app.course_drawing import Sketch, Sketched
+
+__all__ = ["add_courses"]
+
+_Typed = Mapping[str, str]
+_SIDES = {"": "", "left": "left", "right": "right"}
+_FOOT_M = 0.3048
+
+
+def add_courses(app: FastAPI, data: Path) -> None:
+    """Add the pages of a course."""
+
+    @app.get("/course")
+    def course(name: str = "", done: str = "") -> Response:
+        with open_store(data) as store:
+            return _course_page(store, name, done=done)
+
+    @app.get("/course/hole")
+    def hole(name: str, hole: str, done: str = "") -> Response:
+        with open_store(data) as store:
+            return _hole_page(store, store.courses.get(name), hole, {}, {}, done=done)
+
+    @app.post("/course/hole")
+    def draw(name: str, hole: str, typed: Typed) -> Response:
+        from rimwise.app.course_drawing import keep_sketch, look_at_sketch
+
+        with open_store(data) as store, store.atomic():
+            course = store.courses.get(name)
+            keeps = typed.get("deed") == "keep"
+            try:
+                sketch = _sketch(store, typed)
+                if keeps:
+                    _check_version(course, typed)
+                    keep_sketch(store, course, hole, sketch, now=datetime.now())
+                else:
+                    found = look_at_sketch(course, hole, sketch, _units(store))
+            except RimwiseError as error:
+                return _hole_page(store, course, hole, typed, told_wrong(error, "corners"))
+            if not keeps:
+                return _hole_page(store, course, hole, typed, {}, looked=found)
+        return _to_hole(name, hole, "kept")
+
+    @app.post("/course/remove")
+    def remove(typed: Typed) -> Response:
+        from rimwise.app.course_editing import remove_feature
+
+        name = typed.get("name", "")
+        number = whole_number(typed, "number", "The number", 1, 999_999)
+        with open_store(data) as store, store.atomic():
+            _check_version(store.courses.get(name), typed)
+            remove_feature(store, number, name, now=datetime.now())
+        return RedirectResponse(f"/course?{urlencode({'name': name, 'done': 'gone'})}", 303)
+
+    @app.post("/course/undo")
+    def undo(typed: Typed) -> Response:
+        from rimwise.app.course_editing import undo_change
+
+        name = typed.get("name", "")
+        with open_store(data) as store:
+            undo_change(store, name)
+        if typed.get("hole"):
+            return _to_hole(name, typed["hole"], "undone")
+        return RedirectResponse(f"/course?{urlencode({'name': name, 'done': 'undone'})}", 303)
+
+
+#: What was just done, in words.
+_DONE = {
+    "kept": "It is on the course. Plan again to take it into account.",
+    "gone": "It was taken away from the course. Plan again to take that into account.",
+    "undone": "The last change is taken back.",
+}
+
+
+def _to_hole(name: str, hole: str, done: str) -> Response:
+    said = urlencode({"name": name, "hole": hole, "done": done})
+    return RedirectResponse(f"/course/hole?{said}", 303)
+
+
+def _check_version(course: Course, typed: _Typed) -> None:
+    if typed.get("version") != mark_of(course):
+        raise InputError(
+            "The course was changed elsewhere since this page was loaded; look at it again."
+        )
+
+
+def _units(store: Store) -> Units:
+    from rimwise.app.box import units_of
+
+    return units_of(store)
+
+
+def _course_page(store: Store, name: str, *, done: str) -> Response:
+    from rimwise.app.course_editing import show_course
+
+    names = list(store.courses.keys())
+    if not names or (not name and len(names) > 1):
+        return page("courses", title="Courses", names=names)
+    shown = show_course(store, name or None)
+    version = mark_of(store.courses.get(shown.name))
+    return page(
+        "course", title=shown.name, shown=shown, names=names, version=version,
+        done=_DONE.get(done, ""), undo=CourseJournal(store).last(shown.name),
+    )  # fmt: skip
+
+
+def _hole_page(
+    store: Store,
+    course: Course,
+    ref: str,
+    typed: _Typed,
+    errors: Mapping[str, str],
+    *,
+    looked: Sketched | None = None,
+    done: str = "",
+) -> Response:
+    from rimwise.app.course_drawing import corners_in, ground_of
+    from rimwise.app.course_editing import show_course
+    from rimwise.pictures.ground_map import ground_map_svg
+
+    units = _units(store)
+    hole = course.hole(ref)
+    try:
+        sketch = corners_in(typed.get("corners", ""), units)
+    except InputError:
+        sketch = ()
+    shown = show_course(store, course.name)
+    near = [one for one in shown.areas if one.near_hole == ref]
+    marks = [one for one in shown.marks if one.hole == ref]
+    refs = [one.ref for one in course.holes]
+    at = refs.index(ref)
+    return page(
+        "course_hole", title=f"Hole {ref}", status=400 if errors else 200, course=course.name,
+        hole=hole, about=_about(hole, units), units=units, typed=typed, errors=errors,
+        looked=looked, done=_DONE.get(done, ""), fields=_fields(), more=_more(units),
+        picture=drawing(ground_map_svg(ground_of(course, ref), units, sketch=sketch)),
+        version=mark_of(course), near=near, marks=marks,
+        undo=CourseJournal(store).last(course.name),
+        before=refs[at - 1] if at else "", after=refs[at + 1] if at + 1 < len(refs) else "",
+        open=bool({one.name for one in _more(units)} & {*errors}) or any(
+            typed.get(name) for name in ("stems", "height", "side")
+        ),
+    )  # fmt: skip
+
+
+def _about(hole: Hole, units: Units) -> str:
+    from rimwise.records.words import distance
+
+    par = "" if hole.par is None else f", par {hole.par}"
+    return f"{distance(hole.length_m, units)}{par}"
+
+
+def _fields() -> tuple[Field, ...]:
+    from rimwise.app.course_drawing import KINDS
+
+    kinds = tuple((kind, _CALLED.get(kind, kind)) for kind in KINDS)
+    return (
+        Field("kind", "What it is", "select", kinds),
+        Field("corners", "Corners, one to a line: how far out from the tee, how far aside, "
+              "and L or R, as in 40 12R", "lines"),
+        Field("name", "Name, such as pond; one of the same name is replaced"),
+    )  # fmt: skip
+
+
+#: Kinds whose own word says too little.
+_CALLED = {
+    "thick rough": "thick rough: tall grass, heather, bushes",
+    "no run-up": "no run-up: roots, a steep bank",
+    "low ceiling": "low ceiling: branches over the lie",
+    "mandatory": "mandatory: a mark to pass on one side; one place",
+    "drop zone": "drop zone: one place",
+}
+
+
+def _more(units: str) -> tuple[Field, ...]:
+    from rimwise.course.woods import WOODS
+    from rimwise.records.courses import Trouble
+
+    woods = tuple((name, name) for name in WOODS)
+    return (
+        Field("stems", "A wood: how dense", "select", (("", "the usual"), *woods)),
+        Field("height", "A wood, thick rough or a low ceiling: how high, "
+              f"{'feet' if units == 'ft' else 'metres'}; the usual when left empty", "decimal"),
+        Field("side", "A mandatory: pass it on the", "select", tuple(_SIDES.items())),
+        Field("after", "A drop zone: after", "select",
+              tuple((one.value, one.value) for one in Trouble)),
+    )  # fmt: skip
+
+
+def _sketch(store: Store, typed: _Typed) -> Sketch:
+    from rimwise.app.course_drawing import KINDS, MANDATORY, Sketch, corners_in
+    from rimwise.records.courses import Trouble
+
+    units = _units(store)
+    kind = choice(typed, "kind", "What it is", dict.fromkeys(KINDS))
+    with about("corners"):
+        corners = corners_in(typed.get("corners", ""), units)
+    height = decimal(typed, "height", "The height", instead="write one such as 12")
+    name = typed.get("name", "")
+    if len(name) > 60 or not name.isprintable():
+        raise FieldError("name", "A name has at most 60 letters, and none that cannot be seen.")
+    side = choice(typed, "side", "The side", _SIDES) if typed.get("side") else ""
+    if kind == MANDATORY and not side:
+        raise FieldError("side", "Say on which side of the mark a disc has to pass.")
+    after = typed.get("after") or Trouble.ANY.value
+    return Sketch(
+        kind, corners, name, typed.get("stems", ""),
+        None if height is None else height * (_FOOT_M if units == "ft" else 1.0), side,
+        choice({"after": after}, "after", "What it is for", dict.fromkeys(Trouble)),
+    )  # fmt: skip
