@@ -8,7 +8,7 @@ from pathlib import Path
 
 from rimwise.app.box import pick, units_of
 from rimwise.app.bring import read_file
-from rimwise.errors import InputError
+from rimwise.errors import InputError, NotFoundError
 from rimwise.records.climate import (
     COMPASS,
     MONTHS,
@@ -32,6 +32,7 @@ __all__ = [
     "delete_weather",
     "put_day",
     "show_weather",
+    "undo_weather",
 ]
 
 #: Kinds of day that stand for a season unless the owner asks for more.
@@ -326,6 +327,26 @@ def delete_weather(store: Store, name: str, at: int | None = None) -> None:
             raise InputError(f"this is the only day of {name}; delete the whole set instead.")
         del days[_place(days, at, name)]
         store.conditions.put(Conditions(name, tuple(days)))
+
+
+def undo_weather(store: Store, name: str) -> None:
+    """Take the last change of a set of days back, its deletion too.
+
+    Raises
+    ------
+    NotFoundError
+        When there never was such a set.
+    InputError
+        When what it was cannot be put back.
+    """
+    from rimwise.app.history import undo
+    from rimwise.store.changes import step_numbers
+
+    with store.atomic():
+        steps = step_numbers(store.connection, "conditions", name)
+        if not steps:
+            raise NotFoundError(f"there are no days called {name!r}, and never were.")
+        undo(store, max(steps))
 
 
 def _place(days: Sequence[ScenarioDay], at: int, name: str) -> int:

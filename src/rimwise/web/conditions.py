@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
-from urllib.parse import quote
+from urllib.parse import quote, urlencode
 
 from fastapi import FastAPI, Response
 from fastapi.responses import RedirectResponse
@@ -125,8 +125,8 @@ def add_conditions(app: FastAPI, data: Path) -> None:
 
 def _add_sets(app: FastAPI, data: Path) -> None:
     @app.get("/weather")
-    def weather() -> Response:
-        return _weather_page(data, {}, {})
+    def weather(gone: str = "", less: str = "") -> Response:
+        return _weather_page(data, {}, {}, gone=gone, less=less)
 
     @app.post("/weather")
     def from_words(typed: Typed) -> Response:
@@ -150,7 +150,16 @@ def _add_sets(app: FastAPI, data: Path) -> None:
 
         with open_store(data) as store:
             delete_weather(store, typed.get("name", ""))
-        return RedirectResponse("/weather", 303)
+        return RedirectResponse(f"/weather?{urlencode({'gone': typed.get('name', '')})}", 303)
+
+    @app.post("/weather/back")
+    def bring_back(typed: Typed) -> Response:
+        from rimwise.app.weather import undo_weather
+
+        name = typed.get("name", "")
+        with open_store(data) as store:
+            undo_weather(store, name)
+        return _shown(name)
 
 
 def _add_days(app: FastAPI, data: Path) -> None:
@@ -188,7 +197,7 @@ def _add_days(app: FastAPI, data: Path) -> None:
             if typed.get("version") != mark_of(_day(store, name, at)):
                 raise InputError("This day was changed elsewhere; look at it again first.")
             delete_weather(store, name, at - 1)
-        return _shown(name)
+        return RedirectResponse(f"/weather?{urlencode({'less': name})}", 303)
 
 
 # -- what is kept ---------------------------------------------------------------------------------
@@ -377,16 +386,20 @@ def _told(made: WeatherShown) -> Response:
     return page("weather_made", title=f"Weather: {made.name}", made=made)
 
 
-def _weather_page(data: Path, typed: _Typed, errors: Mapping[str, str]) -> Response:
+def _weather_page(
+    data: Path, typed: _Typed, errors: Mapping[str, str], *, gone: str = "", less: str = ""
+) -> Response:
     from rimwise.app.weather import show_weather
     from rimwise.records.words import temperature, wind_words
 
     with open_store(data) as store:
         shown = show_weather(store) if len(store.conditions) else ()
+        gone = "" if gone in store.conditions else gone
+        less = less if less in store.conditions else ""
     return page(
         "weather", title="Weather", status=400 if errors else 200, shown=shown, typed=typed,
         errors=errors, fields=_WORDS, temperature=temperature, wind_words=wind_words,
-        compass=COMPASS, titles=_TITLES,
+        compass=COMPASS, titles=_TITLES, gone=gone, less=less,
     )  # fmt: skip
 
 

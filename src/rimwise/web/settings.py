@@ -10,12 +10,13 @@ from typing import Any
 from fastapi import FastAPI, Response
 from fastapi.responses import RedirectResponse
 
-from rimwise.errors import InputError, NotFoundError, RimwiseError
+from rimwise.errors import NotFoundError, RimwiseError
 from rimwise.records.assumptions import Assumptions, assumption_table
 from rimwise.records.thrower import Level, Style, Thrower
 from rimwise.records.words import METRES_PER_FOOT, Units, check_units
 from rimwise.store.opening import open_store
 from rimwise.store.store import Store
+from rimwise.web.assumed_units import AssumedUnit, unit_of
 from rimwise.web.fields import Field, FieldError, StaleError, about, decimal, mark_of, told_wrong
 from rimwise.web.rendering import Typed, page
 
@@ -55,12 +56,14 @@ def add_settings(app: FastAPI, data: Path) -> None:
 
     @app.get("/settings/assumptions")
     def assumptions() -> Response:
-        from rimwise.app.box import assumptions_of
+        from rimwise.app.box import assumptions_of, units_of
 
         with open_store(data) as store:
             rows = assumption_table(assumptions_of(store))
+            units = units_of(store)
         return page(
             "assumptions", title="What is assumed", rows=rows,
+            unit={row["name"]: unit_of(row, units) for row in rows},
             changed=[row for row in rows if row["value"] != row["default"]],
         )  # fmt: skip
 
@@ -68,7 +71,7 @@ def add_settings(app: FastAPI, data: Path) -> None:
     def assumption(name: str) -> Response:
         with open_store(data) as store:
             row = _row(store, name)
-        return _assumption_page(row, {"value": f"{row['value']:g}"}, {})
+        return _assumption_page(row, {"value": row["shown"].shown(row["value"])}, {})
 
     @app.post("/settings/assumption/{name}")
     def change(name: str, typed: Typed) -> Response:
@@ -77,7 +80,8 @@ def add_settings(app: FastAPI, data: Path) -> None:
             try:
                 _change(store, row, typed)
             except StaleError:
-                differing = [("Value", f"{row['value']:g}", typed.get("value", ""))]
+                now = row["shown"].shown(row["value"])
+                differing = [("Value", now, typed.get("value", ""))]
                 return _assumption_page(row, typed, {}, stale=differing)
             except RimwiseError as error:
                 return _assumption_page(row, typed, told_wrong(error, "value"))
@@ -193,32 +197,42 @@ def _settings_page(
 
 
 def _row(store: Store, name: str) -> dict[str, Any]:
-    """Return one assumption with its limits."""
-    from rimwise.app.box import assumptions_of
+    """Return one assumption with its limits, and the unit it is shown in."""
+    from rimwise.app.box import assumptions_of, units_of
 
     for row in assumption_table(assumptions_of(store)):
         if row["name"] == name:
             limits = next(one.metadata for one in fields(Assumptions) if one.name == name)
-            return {**row, "low": limits["low"], "high": limits["high"]}
+            shown = unit_of(row, units_of(store))
+            return {**row, "low": limits["low"], "high": limits["high"], "shown": shown}
     raise NotFoundError(f"There is no assumption {name!r}; the page Settings lists them.")
 
 
 def _change(store: Store, row: Mapping[str, Any], typed: _Typed) -> None:
     from rimwise.app.box import set_assumption
 
-    value: float | None = row["default"]
-    if typed.get("reset") != "yes":
-        told = f"write a number from {row['low']:g} to {row['high']:g}"
-        value = decimal(typed, "value", "The value", instead=told)
-        with about("value"):
-            if value is None:
-                raise InputError(f"The value is empty; {told}, or go back to the usual one below.")
-    if f"{value:g}" == f"{row['value']:g}":
+    value = row["default"] if typed.get("reset") == "yes" else _typed_value(row, typed)
+    if row["shown"].shown(value) == row["shown"].shown(row["value"]):
         return
     if typed.get("version") != mark_of(row["value"]):
         raise StaleError("this was changed elsewhere.")
-    assert value is not None  # noqa: S101 - an empty value was refused above
     set_assumption(store, row["name"], value)
+
+
+def _typed_value(row: Mapping[str, Any], typed: _Typed) -> float:
+    shown: AssumedUnit = row["shown"]
+    told = f"write a number from {shown.shown(row['low'])} to {shown.shown(row['high'])}"
+    found = decimal(typed, "value", "The value", instead=told)
+    if found is None:
+        raise FieldError("value", f"The value is empty; {told}, or go back to the usual one below.")
+    value = shown.kept(found)
+    # The limits as they are shown are rounded; a number typed as told must be taken.
+    for limit in (row["low"], row["high"]):
+        if shown.shown(value) == shown.shown(limit):
+            value = limit
+    if not row["low"] <= value <= row["high"]:
+        raise FieldError("value", f"The value cannot be {found:g}; {told}.")
+    return value
 
 
 def _assumption_page(
@@ -228,8 +242,10 @@ def _assumption_page(
     *,
     stale: Sequence[tuple[str, str, str]] = (),
 ) -> Response:
-    unit = f", {row['unit']}" if row["unit"] else ""
-    field = Field("value", f"Value{unit}, from {row['low']:g} to {row['high']:g}", "decimal")
+    shown: AssumedUnit = row["shown"]
+    unit = f", {shown.name}" if shown.name else ""
+    limits = f"from {shown.shown(row['low'])} to {shown.shown(row['high'])}"
+    field = Field("value", f"Value{unit}, {limits}", "decimal")
     return page(
         "assumption", title=str(row["name"]).replace("_", " "), row=row, field=field, typed=typed,
         errors=errors, stale=stale, version=mark_of(row["value"]),

@@ -120,6 +120,30 @@ def test_an_assumption_is_changed_once_marked_and_put_back(page, season):
         assert assumptions_of(store) == Assumptions()
 
 
+def test_assumptions_are_in_feet_and_fahrenheit_for_those_who_think_in_them(page, season):
+    with open_store(season) as store:
+        store.settings.put("units", "ft")
+    shown = html.unescape(page.get("/settings/assumptions").text)
+    for told in ("53.6 °F", "39.37 ft", "3.229 ft²", "0.006096 1/ft"):
+        assert f"<b>{told}</b>" in shown
+    before = contents(season)
+    for name in ("cold_below_c", "wood_canopy_m", "wood_hit_per_m", "umbrella_area_m2"):
+        path = f"/settings/assumption/{name}"
+        assert page.ask("POST", path, data=_form(page, path)).status_code == 303
+    assert contents(season) == before
+    path = "/settings/assumption/cold_below_c"
+    assert "Value, °F, from 32 to 68" in page.get(path).text
+    wrong = page.ask("POST", path, data=_form(page, path) | {"value": "12"})
+    assert "The value cannot be 12; write a number from 32 to 68" in wrong.text
+    page.ask("POST", path, data=_form(page, path) | {"value": "50"})
+    path = "/settings/assumption/wood_canopy_m"
+    page.ask("POST", path, data=_form(page, path) | {"value": "196.9"})  # as its limit is told
+    with open_store(season) as store:
+        found = assumptions_of(store)
+    assert found.cold_below_c == pytest.approx(10.0)
+    assert found.wood_canopy_m == 60.0
+
+
 @pytest.mark.parametrize("value", ["", "many", "-1", "9", "nan", "<script>x"])
 def test_a_wrong_value_of_an_assumption_is_told(page, season, value):
     path = "/settings/assumption/lost_disc_strokes"

@@ -97,6 +97,21 @@ def test_a_day_and_a_set_are_deleted_but_not_the_last_day(page, season):
         assert "season" not in list(store.conditions.keys())
 
 
+def test_what_was_deleted_is_brought_back(page, season):
+    with open_store(season) as store:
+        before = store.conditions.all()
+    done = page.ask("POST", "/weather/delete", data={"name": "winter"})
+    assert "winter is deleted." in page.get(done.headers["location"]).text
+    back = page.ask("POST", "/weather/back", data={"name": "winter"})
+    assert back.headers["location"].startswith("/weather#")
+    with open_store(season) as store:
+        assert sorted(store.conditions.all(), key=repr) == sorted(before, key=repr)
+    assert "is deleted" not in page.get(done.headers["location"]).text
+    missing = page.ask("POST", "/weather/back", data={"name": "<b>never"})
+    assert missing.status_code == 404
+    assert "<b>never" not in missing.text
+
+
 def test_a_report_and_a_forecast_become_days(page, season):
     made = page.ask("POST", "/weather/new/report", data={"name": "now", "report": METAR})
     assert "Kept: 1 day under now" in made.text
