@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -35,6 +36,7 @@ from rimwise.decide.wanted import (
 from rimwise.errors import InputError
 from rimwise.flight.printed import Printed
 from rimwise.records import words
+from rimwise.records.assumptions import Assumptions
 from rimwise.records.discs import Disc, Mold, Weight, role_of
 from rimwise.records.words import Units
 from rimwise.store.exchange.discs import read_discs
@@ -104,7 +106,11 @@ class GapsReport:
 
 @dataclass(frozen=True, slots=True)
 class WishTold:
-    """A wished-for disc, strokes a round: at first, and once known, with eight of ten cases."""
+    """A wished-for disc, strokes a round: at first, and once known, with eight of ten cases.
+
+    ``throws`` a round would fall to it; ``learning`` strokes in all are given away while it is
+    not known yet, and ``half_known_rounds`` make half of the way (``None``: never).
+    """
 
     disc: str
     label: str
@@ -115,6 +121,9 @@ class WishTold:
     high: float
     instead_of: str | None
     words: str
+    throws: float = 0.0
+    learning: float = 0.0
+    half_known_rounds: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -440,7 +449,7 @@ def tell_wishes(
         grip_sd=beliefs.grips.sd[-len(fleet) :],
         progress=lambda what, share: progress(what, 0.3 + 0.7 * share),
     )  # fmt: skip
-    wishes = tuple(_wish_told(planned.demand, fleet, one) for one in found)
+    wishes = tuple(_wish_told(planned.demand, fleet, one, ready.assume) for one in found)
     best = wishes[0]
     summary = (
         f"None of these would save anything that can be told in {plan.conditions}."
@@ -449,7 +458,8 @@ def tell_wishes(
     )
     caution = (
         "A disc that was never thrown may fly quite otherwise than its numbers say; the range "
-        "holds eight of ten cases, and learning to throw it takes some rounds that are not counted."
+        "holds eight of ten cases. What getting to know it gives away supposes that you log no "
+        "more than you throw: an evening on a field makes it shorter."
     )
     told = [summary, *(one.words for one in wishes), caution]
     if unknown:
@@ -460,7 +470,7 @@ def tell_wishes(
     return WishReport(plan.conditions, wishes, tuple(told))
 
 
-def _wish_told(demand: Demand, fleet: Fleet, one: Wanted) -> WishTold:
+def _wish_told(demand: Demand, fleet: Fleet, one: Wanted, assume: Assumptions) -> WishTold:
     disc, leaves = (
         fleet.ids[one.disc],
         None if one.instead_of is None else demand.fleet.ids[one.instead_of],
@@ -477,10 +487,21 @@ def _wish_told(demand: Demand, fleet: Fleet, one: Wanted) -> WishTold:
             f"before that it {first} {words.number(abs(one.at_first), 2)}, give or take "
             f"{words.number(one.at_first_se, 2)}."
         )
+        if one.learning >= _NOTHING and math.isfinite(one.half_known_rounds):
+            told += (
+                f" Getting to know it gives away {words.number(one.learning, 1)} strokes over the "
+                f"first {words.plural(round(assume.learning_rounds), 'round')}; half of the way is "
+                f"made in {_rounds_words(one.half_known_rounds)}."
+            )
     return WishTold(
         disc, fleet.labels[one.disc], one.at_first, one.at_first_se, one.known, one.low, one.high,
-        leaves, told,
+        leaves, told, one.throws, one.learning,
+        one.half_known_rounds if math.isfinite(one.half_known_rounds) else None,
     )  # fmt: skip
+
+
+def _rounds_words(rounds: float) -> str:
+    return "the first round" if rounds < 1.0 else words.plural(math.ceil(rounds), "round")
 
 
 # -- a lost disc, and the rule for the pocket -----------------------------------------------

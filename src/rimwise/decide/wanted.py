@@ -49,6 +49,13 @@ class Wanted:
         Eight of ten of what it may turn out to be lie between these; ``known`` with a spread.
     instead_of
         The carried disc that it takes the place of; ``None`` where there is room.
+    throws
+        Throws a round that would fall to it.
+    learning
+        Strokes given away in the first ``assume.learning_rounds`` rounds by not knowing it yet.
+    half_known_rounds
+        Rounds after which half of what could be given away is given away no more; infinite where
+        it is hardly thrown.
     """
 
     disc: int
@@ -58,6 +65,9 @@ class Wanted:
     low: float
     high: float
     instead_of: int | None
+    throws: float = 0.0
+    learning: float = 0.0
+    half_known_rounds: float = math.inf
 
 
 def with_more(
@@ -155,7 +165,12 @@ def value_of_wanted(
     Notes
     -----
     A known disc that is no use, as told by the choosing throws, stays at home and saves nothing.
-    How long learning takes is not in it.
+
+    What is given away by not knowing where a disc lands grows with the variance of that, as a
+    misjudged aim costs the square of it; and that variance falls with every throw of the disc as
+    that of a normal mean does, whose precisions add. So after k rounds of m throws the share
+    s²/(s² + k m t²) of it is left, with s the scatter of its throws and t what is not known of
+    their middle. That it goes like this is assumed, not measured.
     """
     own = len(demand.fleet)
     first = with_more(simulator, demand, wanted, assume, lambda w, s: progress(w, s / (draws + 1)))
@@ -175,11 +190,53 @@ def value_of_wanted(
             ]
         )  # fmt: skip
         low, high = np.quantile(worth, (0.1, 0.9))
+        known = float(worth.mean())
+        throws, half = _learnt_in(first, later, [*kept, own + place], own + place * draws, draws)
+        rounds = np.arange(round(assume.learning_rounds))
+        left = 1.0 / (1.0 + rounds / half) if math.isfinite(half) else np.ones(len(rounds))
         found.append(
-            Wanted(place, saved, error, float(worth.mean()), float(low), float(high), leaves)
+            Wanted(
+                place,
+                saved,
+                error,
+                known,
+                float(low),
+                float(high),
+                leaves,
+                throws,
+                max(known - saved, 0.0) * float(left.sum()),
+                half,
+            )
         )
     progress("done", 1.0)
     return tuple(sorted(found, key=lambda one: (-one.known, -one.at_first, one.disc)))
+
+
+def _learnt_in(
+    first: Demand, later: Demand, carried: Sequence[int], start: int, draws: int
+) -> tuple[float, float]:
+    """Return the throws a round of the last of ``carried``, and the rounds until it is half known.
+
+    Parameters
+    ----------
+    first, later
+        The table with the disc as believed, where its numbers differ from throw to throw, and the
+        one with its draws, each with the same numbers in every throw, from column ``start`` on.
+    """
+    disc = carried[-1]
+    rows = np.flatnonzero(first.serves(carried) == disc)
+    weights = first.weights[rows]
+    throws = float(weights.sum())
+    if throws <= 0.0:
+        return 0.0, math.inf
+    share = weights / throws
+
+    def scatter(places: NDArray[np.float32]) -> float:
+        return float(share @ places.var(axis=-2, ddof=1, dtype=np.float64).sum(axis=-1))
+
+    own = float(np.mean([scatter(later.next_m[rows, start + draw]) for draw in range(draws)]))
+    unknown = max(scatter(first.next_m[rows, disc]) - own, 0.0)
+    return throws, own / (throws * unknown) if unknown > 0.0 else math.inf
 
 
 @dataclass(frozen=True, slots=True)

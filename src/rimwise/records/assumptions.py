@@ -188,6 +188,15 @@ class Assumptions:
         2.0, 1.2, 10.0, "times", "a step so many times the usual one lacks a rung (a choice)"
     )
 
+    # -- a disc that is new -------------------------------------------------------------------
+    learning_rounds: float = _assume(
+        20.0,
+        1.0,
+        500.0,
+        "rounds",
+        "what learning a new disc costs is counted over these (a choice)",
+    )
+
     # -- what is not known of the arm, and what evidence is worth ----------------------------
     arm_speed_sd: float = _assume(
         0.06, 0.005, 0.3, "fraction", 'how wrong the speed from "my driver goes 90 m" is (memory)'

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 import numpy as np
@@ -21,6 +22,7 @@ from small_worlds import (
 
 from rimwise.decide.demand import build_demand
 from rimwise.decide.wanted import (
+    _learnt_in,
     _saved,
     best_addition,
     find_gaps,
@@ -29,6 +31,8 @@ from rimwise.decide.wanted import (
     with_more,
 )
 from rimwise.errors import InputError
+
+DISCS = len(FOUR)
 
 
 def test_a_disc_added_costs_what_it_costs_when_it_is_owned() -> None:
@@ -118,6 +122,40 @@ def test_a_wish_is_worth_more_once_it_is_known_than_at_first() -> None:
     assert best.low <= best.known <= best.high
     assert best.known > best.at_first - 2.0 * best.at_first_se
     assert best.instead_of is None
+    assert best.throws > 0.0
+    idle = found[1]
+    assert (idle.throws > 0.0) == math.isfinite(idle.half_known_rounds)
+
+
+def test_what_learning_gives_away_is_the_share_of_variance_that_is_left() -> None:
+    """Throws of a wish scatter by 3 m each way, and what is not known of it by 4 m each way."""
+    rng = np.random.default_rng(1)
+    table = season()
+    rows, count, draws = len(table.rows), 1500, 20
+    scatter = 3.0 * rng.normal(size=(rows, 1, count, 2))
+    believed = scatter + 4.0 * rng.normal(size=(rows, 1, count, 2))
+    known = 3.0 * rng.normal(size=(rows, draws, count, 2)) + 4.0 * rng.normal(
+        size=(rows, draws, 1, 2)
+    )
+    best = table.cost.min(axis=1, keepdims=True) - 1.0
+    first = replace(
+        table, cost=np.hstack([table.cost, best]),
+        next_m=np.concatenate([np.zeros((rows, DISCS, count, 2)), believed], axis=1),
+    )  # fmt: skip
+    throws, half = _learnt_in(first, replace(table, next_m=known), [0, 1, DISCS], 0, draws)
+    assert throws == pytest.approx(table.weights.sum())
+    assert half == pytest.approx(9.0 / (throws * 16.0), rel=0.05)
+    # Checked against the posterior of a normal mean, taken throw by throw.
+    precision = 1.0 / 16.0
+    for _ in range(6):
+        precision += 1.0 / 9.0
+    assert 1.0 / (1.0 + 6.0 / throws / half) == pytest.approx(1.0 / precision / 16.0, rel=0.05)
+
+
+def test_a_disc_that_nothing_falls_to_is_never_learnt() -> None:
+    table = season()
+    dear = replace(table, cost=np.hstack([table.cost, table.cost.max(axis=1)[:, None] + 1.0]))
+    assert _learnt_in(dear, table, [0, DISCS], 0, 2) == (0.0, math.inf)
 
 
 def test_a_full_carry_gives_up_the_disc_that_is_missed_least() -> None:
