@@ -357,11 +357,20 @@ def share(
     markdown: Annotated[
         bool, typer.Option("--markdown", help="As Markdown, for a page or a forum.")
     ] = False,
+    picture: Annotated[
+        Path | None,
+        typer.Option(help="Write it as a picture of the packed cart instead: .png, .svg or .pdf."),
+    ] = None,
     as_json: _Json = False,
 ) -> None:
     """Print your carry as a list to show others, in the order of the pockets."""
     from rimwise.app.sharing import share as shared
+    from rimwise.app.sharing import write_card
 
     with session_of(context).store() as store:
+        if picture is not None:
+            written = write_card(store, picture, conditions=conditions)
+            emit(written, as_json, lambda: say(f"Written to {written.path}."))
+            return
         told = shared(store, conditions, since=since, form="markdown" if markdown else "text")
     emit(told, as_json, lambda: typer.echo(told.text, nl=False))

@@ -200,6 +200,11 @@ def test_the_commands_write_and_print(cli, season, tmp_path):
     said = cli("--data", season, "share", "winter", "--markdown")
     assert said.code == 0
     assert said.out.startswith("# ")
+    said = cli("--data", season, "share", "winter", "--picture", tmp_path / "c.svg")
+    assert said.code == 0
+    assert "<svg" in (tmp_path / "c.svg").read_text(encoding="utf-8")
+    said = cli("--data", season, "share", "winter", "--picture", tmp_path / "c.gif")
+    assert (said.code, "name a .pdf, .png or .svg file" in said.err.replace("\n", " ")) == (1, True)
     said = cli("--data", season, "sheet", "winter", "--card", tmp_path / "c.pdf")
     assert said.code == 0
     assert (tmp_path / "c.pdf").exists()
