@@ -96,49 +96,6 @@ def test_the_sheet_reads_well(browser: Any, address: str, size: str, theme: str)
     context.close()
 
 
-PAGES = (
-    "phone",
-    *("", "plan", "discs", "disc/nh27-gold", "discs/new", "log", "weather", "pack", "more"),
-    *("start", "import", "read/tee", "read/swaps", "read/putting", "read/wear", "no-such-page"),
-)
-
-
-@pytest.mark.parametrize("size", SIZES)
-def test_each_page_fits_and_breaks_no_rule_of_its_own(
-    browser: Any, address: str, size: str
-) -> None:
-    width, height = SIZES[size]
-    context = browser.new_context(viewport={"width": width, "height": height})
-    page = context.new_page()
-    wrong: list[str] = []
-    page.on("console", lambda message: wrong.append(message.text))
-    page.on("pageerror", lambda error: wrong.append(str(error)))
-    ARTEFACTS.mkdir(exist_ok=True)
-    for path in PAGES[:-1]:
-        assert page.goto(f"{address}{path}").status == 200
-        assert page.evaluate("document.documentElement.scrollWidth") <= width, path
-        name = path.replace("/", "-") or "home"
-        page.screenshot(path=ARTEFACTS / f"{name}-{size}.png", full_page=True)
-        assert wrong == [], path
-    context.close()
-
-
-@pytest.mark.parametrize("theme", ["light", "dark"])
-def test_axe_finds_nothing(browser: Any, address: str, theme: str) -> None:
-    axe = (Path(__file__).parent / "vendor" / "axe.min.js").read_text(encoding="utf-8")
-    context = browser.new_context(
-        viewport={"width": 390, "height": 844}, color_scheme=theme, bypass_csp=True
-    )
-    page = context.new_page()
-    for path in PAGES:
-        page.goto(f"{address}{path}")
-        page.evaluate(axe)
-        found = page.evaluate("axe.run()")
-        assert found["passes"], path
-        assert [one["id"] for one in found["violations"]] == [], path
-    context.close()
-
-
 @pytest.mark.parametrize("script", [True, False])
 def test_a_carry_is_planned_with_and_without_script(
     browser: Any, address: str, script: bool, monkeypatch: pytest.MonkeyPatch

@@ -1,91 +1,33 @@
-"""Whole journeys in a real browser: by keyboard alone, by tapping the field, and all new pages."""
+"""Whole journeys in a real browser: by keyboard alone, by tapping, and what is wrong told."""
 
 from __future__ import annotations
 
-from datetime import date, datetime
 from pathlib import Path
 from typing import Any
 
 import pytest
 from test_page import ARTEFACTS, SIZES, address, browser  # noqa: F401 - fixtures
+from test_page_rules import ALL_RULES, COLOUR_RULES
 
-from rimwise.store.opening import open_store
 from tiny_season import ROUGH
 
 pytestmark = pytest.mark.browser
-
-PAGES = (
-    *("log/field", "log/new/putts", "log/new/round", "log/new/grip", "log/entries", "log/edit/p1"),
-    *("weather/new/numbers", "weather/new/report", "weather/new/climate"),
-    *("weather/day?name=winter&at=1", "carries", "carries/1", "read/wish", "read/lost"),
-    *("read/many", "read/risk", "read/certify", "settings", "settings/assumptions"),
-    *("settings/assumption/wear_turn", "pack/measure", "plan?conditions=winter"),
-    *("help", "help/start", "help/field", "help/cart", "help/assumed", "help/words"),
-    *("help/cautions", "log?gone=p2"),
-)
-
-
-@pytest.fixture
-def logged(season: Path) -> None:
-    """Note some putts, so that pages have something to list; some are deleted again."""
-    from rimwise.app.noted import delete_evidence
-    from rimwise.app.noting import When, note_putts
-
-    with open_store(season) as store:
-        note_putts(store, ["6m 13/20 8m 9/20"], When(date.today()))
-        delete_evidence(store, ["p2"], datetime(2026, 5, 3))
-
-
-@pytest.mark.parametrize(("size", "theme"), [("phone", "light"), ("laptop", "dark")])
-@pytest.mark.usefixtures("logged")
-def test_every_page_fits_breaks_no_rule_and_axe_finds_nothing(
-    browser: Any,  # noqa: F811
-    address: str,  # noqa: F811
-    size: str,
-    theme: str,
-) -> None:
-    width, height = SIZES[size]
-    axe = (Path(__file__).parent / "vendor" / "axe.min.js").read_text(encoding="utf-8")
-    context = browser.new_context(
-        viewport={"width": width, "height": height}, color_scheme=theme, bypass_csp=True
-    )
-    page = context.new_page()
-    wrong: list[str] = []
-    page.on("console", lambda message: wrong.append(message.text))
-    page.on("pageerror", lambda error: wrong.append(str(error)))
-    ARTEFACTS.mkdir(exist_ok=True)
-    for path in PAGES:
-        assert page.goto(f"{address}{path}").status == 200, path
-        page.evaluate("document.querySelectorAll('details').forEach((one) => { one.open = true; })")
-        assert page.evaluate("document.documentElement.scrollWidth") <= width, path
-        name = path.partition("?")[0].replace("/", "-")
-        page.screenshot(path=ARTEFACTS / f"{name}-{size}-{theme}.png", full_page=True)
-        page.evaluate(axe)
-        found = page.evaluate("axe.run()")
-        assert found["passes"], path
-        assert [one["id"] for one in found["violations"]] == [], path
-        assert wrong == [], path
-    context.close()
-
 
 #: Forms that cannot be sent empty, and their buttons.
 EMPTY = (
     ("log/new/putts", "Keep this"), ("log/field", "Keep this throw"),
     ("discs/new", "Add this disc"), ("weather/new/numbers", "Keep this day"),
-    ("pack/measure", "Say where"),
+    ("pack/measure", "Say where"), ("course/hole?name=course&hole=1", "Look at it"),
+    ("cart/new", "Keep this cart"),
 )  # fmt: skip
 
 
-@pytest.mark.parametrize("theme", ["light", "dark"])
 def test_a_form_sent_empty_says_what_to_type_and_leads_to_the_field(
     browser: Any,  # noqa: F811
     address: str,  # noqa: F811
-    theme: str,
 ) -> None:
-    axe = (Path(__file__).parent / "vendor" / "axe.min.js").read_text(encoding="utf-8")
-    context = browser.new_context(
-        viewport={"width": 390, "height": 844}, color_scheme=theme, bypass_csp=True
-    )
+    context = browser.new_context(viewport={"width": 390, "height": 844}, bypass_csp=True)
+    context.add_init_script(path=Path(__file__).parent / "vendor" / "axe.min.js")
     page = context.new_page()
     for path, button in EMPTY:
         page.goto(f"{address}{path}")
@@ -96,8 +38,11 @@ def test_a_form_sent_empty_says_what_to_type_and_leads_to_the_field(
         assert field.get_attribute("aria-invalid") == "true"
         described = field.get_attribute("aria-describedby")
         assert page.locator(f'[id="{described}"]').inner_text() == lead.inner_text()
-        page.evaluate(axe)
-        assert [one["id"] for one in page.evaluate("axe.run()")["violations"]] == [], path
+        for theme, rules in (("light", ALL_RULES), ("dark", COLOUR_RULES)):
+            page.emulate_media(color_scheme=theme)
+            found = page.evaluate(rules)
+            assert found["passes"], path
+            assert [one["id"] for one in found["violations"]] == [], path
     context.close()
 
 
@@ -155,6 +100,50 @@ def test_a_field_session_needs_no_script(browser: Any, address: str) -> None:  #
     page.get_by_role("button", name="Keep this throw").click()
     page.get_by_text("t1 kept.").wait_for()
     assert "64 m, 5 m right" in page.get_by_role("status").inner_text()
+    context.close()
+
+
+# -- drawing on a hole ----------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("script", [True, False])
+def test_a_pond_is_drawn_on_a_hole_by_tapping_or_typing(
+    browser: Any,  # noqa: F811
+    address: str,  # noqa: F811
+    script: bool,
+) -> None:
+    """The map's own marks, tee and basket 62 m apart, say where to tap."""
+    context = browser.new_context(
+        viewport={"width": 390, "height": 844}, java_script_enabled=script
+    )
+    page = context.new_page()
+    page.goto(f"{address}course/hole?name=course&hole=1")
+    page.get_by_label("What it is").select_option("water")
+    corners = page.get_by_label("Corners, one to a line")
+    if script:
+        line = page.locator("[data-course-map] polyline").last.bounding_box()
+        per_m = line["height"] / 62.0
+        tee = line["x"] + line["width"] / 2, line["y"] + line["height"]
+        for out_m, right_m in ((20, 8), (40, 8), (40, 20), (30, 25), (20, 20)):
+            page.mouse.click(tee[0] + right_m * per_m, tee[1] - out_m * per_m)
+        page.get_by_role("button", name="Take the last corner back").click()
+        said = [line.split(" ") for line in corners.input_value().split("\n")]
+        assert [aside[-1] for _, aside in said] == ["R"] * 4
+        for (out, aside), (out_m, right_m) in zip(
+            said, ((20, 8), (40, 8), (40, 20), (30, 25)), strict=True
+        ):
+            assert abs(float(out) - out_m) <= 1.0
+            assert abs(float(aside[:-1]) - right_m) <= 1.0
+    else:
+        corners.fill("20 8R\n40 8R\n40 20R\n30 25R")
+    page.get_by_role("button", name="Look at it").click()
+    page.get_by_text("Water with 4 corners").wait_for()
+    if script:
+        page.screenshot(path=ARTEFACTS / "course-drawn-phone.png", full_page=True)
+    page.get_by_role("button", name="Keep it").click()
+    page.get_by_text("It is on the course").wait_for()
+    page.get_by_role("button", name="Take the last change back").click()
+    page.get_by_text("is taken back").wait_for()
     context.close()
 
 
