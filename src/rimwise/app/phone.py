@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import ThreadPoolExecutor
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from functools import partial
@@ -14,7 +13,8 @@ from pathlib import Path
 import numpy as np
 
 from rimwise.app.files import Written, write_whole
-from rimwise.app.phone_answers import answer_from, told
+from rimwise.app.phone_answers import answers_from, told
+from rimwise.app.phone_holes import Tell, side_by_side
 from rimwise.app.planning import Prepared, prepare
 from rimwise.app.reports import load_plan
 from rimwise.app.sheets import INVENTED
@@ -32,9 +32,12 @@ from rimwise.decide.winds import (
     MANY_WINDS,
     Clouds,
     Pools,
+    Searched,
     drawn_once,
     fly_clouds,
-    solve_in_wind,
+    search_between,
+    search_in_wind,
+    value_in_winds,
 )
 from rimwise.errors import InputError
 from rimwise.pictures.phone import phone_html
@@ -45,7 +48,6 @@ from rimwise.pictures.phone_scene import (
     PhoneFile,
     PhoneHole,
     PhoneLie,
-    PhoneTold,
     PhoneWind,
 )
 from rimwise.records.climate import COMPASS
@@ -67,7 +69,8 @@ __all__ = ["phone_file", "write_phone"]
 
 #: Winds that are worked out, at 10 m over open ground as a forecast has them: calm, and each
 #: other speed from eight sides.
-SPEEDS_M_S = (0.0, 3.0, 6.0, 9.0)
+_LIGHT_M_S, _MIDDLE_M_S, _STRONG_M_S = 3.0, 6.0, 9.0
+SPEEDS_M_S = (0.0, _LIGHT_M_S, _MIDDLE_M_S, _STRONG_M_S)
 SIDES_DEG = tuple(45.0 * side for side in range(8))
 #: Up to this a forecast is as good as calm.
 _CALM_M_S = 1.5
@@ -81,8 +84,8 @@ _NO_MAP = (
     "The course is a table of lengths: which way its holes point is not known, so set on each of "
     "them from where the wind comes there."
 )
-#: Where the work of clouds begins and holes take over, as a share of a strength's work.
-_FLYING = 0.06
+#: Share of the work that goes into flying every disc.
+_FLYING = 0.04
 
 
 def write_phone(
@@ -204,66 +207,36 @@ class _Work:
         return tuple(
             PhoneWind(n, side, speed, _strength(speed, units))
             for n, speed in enumerate(SPEEDS_M_S)
-            for side in (SIDES_DEG if speed else SIDES_DEG[:1])
+            for side in _sides(speed)
         )
 
     def done(self, progress: Progress) -> tuple[PhoneHole, ...]:
-        """Work everything out, one strength after the other, several holes side by side."""
+        """Work everything out: discs are flown first, then holes go side by side."""
         course, simulator = self.ready.course, self.ready.simulator
+        clouds = self._flown(partial(_scaled, progress, 0.0, _FLYING))
         pools = Pools.draw(simulator, self.fleet, _CHOOSES, _TELLS)
-        grids = {hole.ref: _grid(self._posed(hole, self._day(0.0))) for hole in course.holes}
-        answers: dict[str, list[tuple[PhoneAnswer, ...]]] = {hole.ref: [] for hole in course.holes}
-        begun, whole = 0, len(self.winds)
-        for speed in SPEEDS_M_S:
-            sides = SIDES_DEG if speed else SIDES_DEG[:1]
-            said = partial(self._said, progress, speed, begun / whole, len(sides) / whole)
-            found = self._strength(speed, sides, pools, grids, said)
-            for ref, told_of in found.items():
-                answers[ref] += told_of
-            begun += len(sides)
+        tasks = {
+            hole.ref: partial(self._hole, hole, clouds[hole.shelter], pools)
+            for hole in course.holes
+        }
+        each = len(self.winds)
+        found = side_by_side(simulator.threads, tasks, each, partial(_scaled, progress, _FLYING, 1))
         progress("writing the file", 1.0)
-        return tuple(self._hole(hole, grids[hole.ref], answers[hole.ref]) for hole in course.holes)
+        return tuple(found[hole.ref] for hole in course.holes)
 
-    def _said(
-        self, progress: Progress, speed: float, begun: float, part: float, what: str, share: float
-    ) -> None:
-        progress(f"{_strength(speed, self.ready.units)}: {what}", begun + part * share)
-
-    def _strength(
-        self,
-        speed: float,
-        sides: Sequence[float],
-        pools: Pools,
-        grids: dict[str, tuple[tuple[float, float], ...]],
-        progress: Progress,
-    ) -> dict[str, list[tuple[PhoneAnswer, ...]]]:
-        """Answer for every hole in one strength of the wind, from several sides."""
-        holes = self.ready.course.holes
-        day = self._day(speed)
-        together: dict[Day, list[Hole]] = {}
-        for hole in holes:
-            together.setdefault(sheltered(day, hole, self.ready.assume), []).append(hole)
-        found: dict[str, list[tuple[PhoneAnswer, ...]]] = {}
-        finished = 0
-        for here, some in together.items():
-            flying = partial(progress, "flying every disc", finished / len(holes))
+    def _flown(self, progress: Progress) -> dict[float | None, dict[float, Clouds]]:
+        """Fly every disc in each strength of the wind, as it blows on holes of each shelter."""
+        holes = {hole.shelter: hole for hole in self.ready.course.holes}
+        asked = list(itertools.product(holes.items(), SPEEDS_M_S))
+        found: dict[float | None, dict[float, Clouds]] = {shelter: {} for shelter in holes}
+        for n, ((shelter, hole), speed) in enumerate(asked):
+            said = f"{_strength(speed, self.ready.units)}: flying every disc"
+            flying = partial(progress, said, n / len(asked))
             flying()
-            clouds = fly_clouds(self.ready.simulator, self.fleet, here, between=flying)
-            for hole in some:
-                found[hole.ref] = []
-            tasks = [
-                partial(
-                    self._answers, self._posed(hole, here), clouds, pools, side, grids[hole.ref]
-                )
-                for hole in some
-                for side in sides
-            ]
-            places = [hole.ref for hole in some for _ in sides]
-            for n, answers in enumerate(_side_by_side(self.ready.simulator.threads, tasks)):
-                found[places[n]].append(answers)
-                share = (finished + (n + 1) / len(sides)) / len(holes)
-                progress(f"hole {places[n]}", _FLYING + (1.0 - _FLYING) * share)
-            finished += len(some)
+            day = sheltered(self._day(speed), hole, self.ready.assume)
+            found[shelter][speed] = fly_clouds(
+                self.ready.simulator, self.fleet, day, between=flying
+            )
         return found
 
     def _day(self, speed: float) -> Day:
@@ -271,42 +244,32 @@ class _Work:
         blowing = replace(self.kind, wind_speed_m_s=speed, wind_from_deg=0.0, gust_m_s=None)
         return day_of(blowing, 1.0, self.ready.thrower, self.ready.assume)
 
-    def _posed(self, hole: Hole, day: Day) -> Problem:
+    def _posed(self, hole: Hole) -> Problem:
+        """Lay out a hole; but for where it blows from it is the same in every wind."""
         ready = self.ready
         return pose(
-            ready.course, hole, self.fleet, day, ready.simulator.bases, ready.putting,
+            ready.course, hole, self.fleet, self._day(0.0), ready.simulator.bases, ready.putting,
             ready.assume, cell_m=MANY_WINDS.cell_m, bearing_deg=_bearing(ready.course, hole),
             left_handed=ready.thrower.hand == "left",
         )  # fmt: skip
 
-    def _answers(
-        self,
-        posed: Problem,
-        clouds: Clouds,
-        pools: Pools,
-        from_deg: float,
-        grid: Sequence[tuple[float, float]],
-    ) -> tuple[PhoneAnswer, ...]:
-        """Answer from every lie of a hole in one wind."""
-        course = self.ready.course
-        wind_rad = math.radians(from_deg - _bearing(course, posed.hole))
-        solved = solve_in_wind(
-            self.ready.simulator, self.fleet, posed, clouds, pools, wind_rad
-        )  # fmt: skip
-        return tuple(answer_from(solved, x, y, tee=n == 0) for n, (x, y) in enumerate(grid))
-
     def _hole(
-        self,
-        hole: Hole,
-        grid: Sequence[tuple[float, float]],
-        answers: Sequence[tuple[PhoneAnswer, ...]],
+        self, hole: Hole, clouds: Mapping[float, Clouds], pools: Pools, tell: Tell
     ) -> PhoneHole:
-        course, ready = self.ready.course, self.ready
-        posed = self._posed(hole, self._day(0.0))
-        lies = tuple(_lie(posed, x, y) for x, y in grid)
-        said: list[tuple[PhoneTold, ...]] = [
-            told(one[0], hole, ready.simulator, self.fleet, ready.units) for one in answers
-        ]
+        """Answer from every lie of a hole in every wind."""
+        course, ready, posed = self.ready.course, self.ready, self._posed(hole)
+        grid = _grid(posed)
+        searched = _Searches(posed, clouds, _bearing(course, hole))
+        answers: list[tuple[PhoneAnswer, ...]] = []
+        for speed in SPEEDS_M_S:
+            said = _strength(speed, ready.units)
+            found = []
+            for side in _sides(speed):
+                tell(said, 0)
+                found.append(searched.of(speed, side))
+            solved = value_in_winds(ready.simulator, self.fleet, clouds[speed], pools, found)
+            answers += answers_from(solved, grid, between=partial(tell, said, 0))
+            tell(said, len(found))
         return PhoneHole(
             ref=hole.ref,
             name=hole.name,
@@ -314,24 +277,53 @@ class _Work:
             length_m=hole.length_m,
             bearing_deg=HoleFrame.of(hole).bearing_deg if course.bearings_known else None,
             areas=_areas(course, hole),
-            lies=lies,
+            lies=tuple(_lie(posed, x, y) for x, y in grid),
             answers=tuple(answers),
-            told=tuple(said),
+            told=tuple(
+                told(one[0], hole, ready.simulator, self.fleet, ready.units) for one in answers
+            ),
         )
 
 
-def _side_by_side(
-    threads: int, tasks: Sequence[Callable[[], tuple[PhoneAnswer, ...]]]
-) -> Iterator[tuple[PhoneAnswer, ...]]:
-    """Yield what tasks return, in their order; stopping drops those not begun."""
-    with ThreadPoolExecutor(threads) as pool:
-        futures = [pool.submit(task) for task in tasks]
-        try:
-            for future in futures:
-                yield future.result()
-        finally:
-            for future in futures:
-                future.cancel()
+class _Searches:
+    """A hole searched in the winds that are asked for, each of them once."""
+
+    def __init__(self, posed: Problem, clouds: Mapping[float, Clouds], bearing_deg: float) -> None:
+        self._posed, self._clouds, self._bearing_deg = posed, clouds, bearing_deg
+        self._found: dict[tuple[float, float], Searched] = {}
+
+    def of(self, speed: float, side: float) -> Searched:
+        """Return what to do in a wind, searched anew or chosen among what is best in others."""
+        wind = (speed, side)
+        if wind not in self._found:
+            near = [self.of(*one) for one in winds_near(speed, side)]
+            wind_rad = math.radians(side - self._bearing_deg)
+            self._found[wind] = (
+                search_between(self._posed, self._clouds[speed], wind_rad, near)
+                if near
+                else search_in_wind(self._posed, self._clouds[speed], wind_rad)
+            )
+        return self._found[wind]
+
+
+def _sides(speed: float) -> tuple[float, ...]:
+    return SIDES_DEG if speed else SIDES_DEG[:1]
+
+
+def winds_near(speed: float, side: float) -> tuple[tuple[float, float], ...]:
+    """Return the winds (speed, side) among whose best throws those in another are chosen.
+
+    None where every disc and line is searched anew. What that loses is told in docs/phone.md.
+    """
+    if speed == _LIGHT_M_S:
+        return ((_MIDDLE_M_S, side), (0.0, SIDES_DEG[0]))
+    if speed == _STRONG_M_S and side % 90.0:
+        return ((speed, side - 45.0), (speed, (side + 45.0) % 360.0))
+    return ()
+
+
+def _scaled(progress: Progress, first: float, last: float, what: str, share: float) -> None:
+    progress(what, first + (last - first) * share)
 
 
 def _bearing(course: Course, hole: Hole) -> float:

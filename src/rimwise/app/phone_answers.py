@@ -3,22 +3,24 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
 
 from rimwise.app import tee_telling as telling
 from rimwise.beliefs.fleet import Fleet
-from rimwise.decide.advice import Choice, advise, lie_at
+from rimwise.decide.advice import Advice, Choice, lie_at
 from rimwise.decide.clouds import Simulator
 from rimwise.decide.fresh import heights_at
+from rimwise.decide.many_lies import advise_all
 from rimwise.decide.solved import SolvedDay, SolvedHole
 from rimwise.pictures.phone_packing import rounded
 from rimwise.pictures.phone_scene import PhoneAnswer, PhoneThrow, PhoneTold
 from rimwise.records.courses import Hole
 from rimwise.records.words import Units
 
-__all__ = ["answer_from", "told"]
+__all__ = ["answers_from", "told"]
 
 Floats = NDArray[np.float64]
 
@@ -28,10 +30,28 @@ _TEE_DOTS, _DOTS = 20, 12
 _SHARES = (0.2, 0.4, 0.6, 0.8)
 
 
-def answer_from(solved: SolvedHole, x_m: float, y_m: float, *, tee: bool) -> PhoneAnswer:
-    """Say what to do from a lie of a hole that is solved for one day."""
-    one = solved.days[0]
-    advice = advise(solved, one, lie_at(one, x_m, y_m), flips=False)
+def answers_from(
+    solved: Sequence[SolvedHole],
+    lies_m: Sequence[tuple[float, float]],
+    *,
+    between: Callable[[], None] = lambda: None,
+) -> list[tuple[PhoneAnswer, ...]]:
+    """Say what to do from some lies of a hole, the tee first, in each wind it is solved for.
+
+    Parameters
+    ----------
+    solved
+        See :func:`rimwise.decide.many_lies.advise_all`.
+    """
+    lies = [lie_at(solved[0].days[0], x_m, y_m) for x_m, y_m in lies_m]
+    advised = advise_all(solved, lies, between=between)
+    return [
+        tuple(_answer(hole.days[0], advice, tee=n == 0) for n, advice in enumerate(many))
+        for hole, many in zip(solved, advised, strict=True)
+    ]
+
+
+def _answer(one: SolvedDay, advice: Advice, *, tee: bool) -> PhoneAnswer:
     dots = _TEE_DOTS if tee else _DOTS
     return PhoneAnswer(
         putt=advice.putt,

@@ -8,7 +8,7 @@ more often. What is told comes from these throws alone.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -30,7 +30,7 @@ if TYPE_CHECKING:
 __all__ = [
     "MOST_STROKES", "Policy", "Valued", "drawn_for", "ends_of", "first_visits", "fly_policy",
     "hazards", "heights_at", "kinds", "losses", "points_followed", "policy_of", "throw_exactly",
-    "turned", "value_fresh",
+    "turned", "value_fresh", "value_many",
 ]  # fmt: skip
 
 Floats = NDArray[np.float64]
@@ -178,21 +178,75 @@ def value_fresh(
     draw_set
         Number of the set of throws; nothing else may have used it.
     """
-    from rimwise.decide._sweeps import fill, follow, scores, visit
+    return value_many(
+        simulator, fleet, day, [problem], [chosen], sky, sizes, draw_set=draw_set
+    )[0]  # fmt: skip
 
-    lattice, policy = problem.lattice, policy_of(problem, chosen, sky)
-    price = np.ascontiguousarray(problem.prices[policy.actions[:, 0].astype(np.intp)])
-    decide = policy.field()
+
+def value_many(
+    simulator: Simulator,
+    fleet: Fleet,
+    day: Day,
+    problems: Sequence[Problem],
+    chosen: Sequence[Chosen],
+    sky: Sky,
+    sizes: Sizes,
+    *,
+    draw_set: int = REPORTING,
+) -> list[Valued]:
+    """Value what was chosen on one hole in several directions of one wind, flown together."""
+    asked = [_asked(one, choice, sky, sizes) for one, choice in zip(problems, chosen, strict=True)]
+    landed = _fly_asked(simulator, fleet, day, asked, draw_set, sizes.pool)
+    return [
+        _valued(len(fleet), one, choice, sizes, *ends)
+        for one, choice, ends in zip(asked, chosen, landed, strict=True)
+    ]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Asked:
+    """Flights that are asked for.
+
+    Parameters
+    ----------
+    lies
+        (action, 3): from where each of the policy's actions is thrown.
+    counts, drawn
+        (action,) flights of each, and (flight,) which draw of the pool each uses.
+    """
+
+    policy: Policy
+    lies: Floats
+    counts: NDArray[np.int64]
+    drawn: NDArray[np.intp]
+
+
+def _asked(problem: Problem, chosen: Chosen, sky: Sky, sizes: Sizes) -> _Asked:
+    """Ask for flights of the chosen policy, more of them where a round comes more often."""
     first = first_visits(problem, chosen)
     counts = np.clip(np.ceil(sizes.pool * first), sizes.least, sizes.pool).astype(np.int64)
     counts[first < _RAREST] = 0
     counts[-1] = sizes.pool
-    start = np.concatenate([[0], np.cumsum(counts)])
     drawn = drawn_for(counts, np.arange(len(counts))[::-1], sizes.pool)
-    where, codes = fly_policy(
-        simulator, fleet, day, policy, lattice.lies, counts, drawn, draw_set, sizes.pool
-    )
+    return _Asked(policy_of(problem, chosen, sky), problem.lattice.lies, counts, drawn)
 
+
+def _valued(
+    discs: int,
+    asked: _Asked,
+    chosen: Chosen,
+    sizes: Sizes,
+    where: Floats,
+    codes: NDArray[np.uint8],
+) -> Valued:
+    """Value a policy on the landings of its flights."""
+    from rimwise.decide._sweeps import fill, follow, scores, visit
+
+    policy, counts, drawn = asked.policy, asked.counts, asked.drawn
+    problem, lattice = policy.problem, policy.problem.lattice
+    price = np.ascontiguousarray(problem.prices[policy.actions[:, 0].astype(np.intp)])
+    decide = policy.field()
+    start = np.concatenate([[0], np.cumsum(counts)])
     cost, each = chosen.cost.copy(), np.empty(len(codes))
     field = problem.field(cost)
     change, sweeps = np.inf, 0
@@ -213,7 +267,7 @@ def value_fresh(
         )
         sweeps += 1
     thrown = policy.actions[lie, 0].astype(np.intp)
-    lost = np.bincount(thrown, weight[lie] * losses(price[lie], codes), len(fleet))
+    lost = np.bincount(thrown, weight[lie] * losses(price[lie], codes), discs)
     return Valued(
         policy, cost, float(cost[-1]), float(math.sqrt(effects @ effects)), effects, visits,
         chance[-1], lost.astype(np.float64), start, where, codes,
@@ -305,23 +359,44 @@ def fly_policy(
     counts, drawn
         (action,) flights of each, and (flight,) which of the ``pool`` draws each uses.
     """
-    problem = policy.problem
+    asked = [_Asked(policy, lies, counts, drawn)]
+    return _fly_asked(simulator, fleet, day, asked, draw_set, pool)[0]
+
+
+def _fly_asked(
+    simulator: Simulator,
+    fleet: Fleet,
+    day: Day,
+    asked: Sequence[_Asked],
+    draw_set: int,
+    pool: int,
+) -> list[tuple[Floats, NDArray[np.uint8]]]:
+    """Fly what is asked for on one hole, in one wind from several sides; a disc's flights at once.
+
+    To get ready for a disc takes as long as some hundred of its flights.
+    """
+    problem = asked[0].policy.problem
     draws = Draws.independent(pool, simulator.seed, draw_set)
     printed = fleet.sample_printed(pool, simulator.seed, draw_set)
     mass_kg = fleet.sample_mass_kg(pool, simulator.seed, draw_set)
-    actions, aims = policy.aimed(lies, np.arange(len(lies)))
-    lie = np.repeat(np.arange(len(counts)), counts)
-    where, codes = np.empty((len(lie), 2)), np.empty(len(lie), dtype=np.uint8)
-
-    for disc in np.unique(actions[lie, 0]).astype(np.intp).tolist():
-        rows = np.flatnonzero(actions[lie, 0] == disc)
-        at = lie[rows]
+    aimed = [one.policy.aimed(one.lies, np.arange(len(one.lies))) for one in asked]
+    counts = np.concatenate([one.counts for one in asked])
+    action = np.repeat(np.arange(len(counts)), counts)
+    drawn = np.concatenate([one.drawn for one in asked])
+    actions, aims = (np.concatenate([pair[part] for pair in aimed]) for part in (0, 1))
+    lies = np.concatenate([one.lies for one in asked])
+    wind_rad = np.concatenate([np.full(len(o.lies), o.policy.problem.wind_rad) for o in asked])
+    where, codes = np.empty((len(action), 2)), np.empty(len(action), dtype=np.uint8)
+    for disc in np.unique(actions[action, 0]).astype(np.intp).tolist():
+        rows = np.flatnonzero(actions[action, 0] == disc)
+        at = action[rows]
         where[rows], codes[rows] = throw_exactly(
             simulator, fleet, day, problem, disc, draws, printed[disc], mass_kg[disc],
             lies[at], actions[at, 1].astype(np.intp), aims[at, 0], aims[at, 1],
-            drawn[rows],
+            drawn[rows], wind_rad=wind_rad[at],
         )  # fmt: skip
-    return where, codes
+    ends = np.cumsum([one.counts.sum() for one in asked])[:-1]
+    return list(zip(np.split(where, ends), np.split(codes, ends), strict=True))
 
 
 def throw_exactly(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
@@ -166,3 +167,17 @@ def test_a_missing_folder_is_said(season: Path, tmp_path: Path, monkeypatch, mad
     monkeypatch.setattr(phone, "phone_file", lambda *_args, **_rest: made[0])
     with open_store(season) as store, pytest.raises(Exception, match="cannot be written"):
         write_phone(store, tmp_path / "no" / "phone.html", today=TODAY)
+
+
+def test_every_wind_is_searched_or_lies_near_winds_that_are() -> None:
+    winds = [
+        (speed, side)
+        for speed in phone.SPEEDS_M_S
+        for side in (phone.SIDES_DEG if speed else (0.0,))
+    ]
+    assert len(winds) == 25
+    for wind in winds:
+        for speed, side in phone.winds_near(*wind):
+            assert (speed, side) in winds
+            assert not phone.winds_near(speed, side)
+            assert speed == 0.0 or abs(math.remainder(side - wind[1], 360.0)) <= 45.0

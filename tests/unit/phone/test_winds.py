@@ -8,11 +8,19 @@ from dataclasses import replace
 import pytest
 
 from hole_worlds import BREEZE, PUTTING, SMALL, everything, world
-from rimwise.app.phone_answers import answer_from
+from rimwise.app.phone_answers import answers_from
 from rimwise.decide.advice import Advice, advise, lie_at
 from rimwise.decide.many_lies import advise_all
 from rimwise.decide.rounds import solve_holes
-from rimwise.decide.winds import Pools, drawn_once, fly_clouds, solve_in_wind
+from rimwise.decide.winds import (
+    Pools,
+    drawn_once,
+    fly_clouds,
+    search_between,
+    search_in_wind,
+    solve_in_wind,
+    value_in_winds,
+)  # fmt: skip
 
 SIZES = replace(SMALL, pool=512, least=16)
 
@@ -72,8 +80,7 @@ def test_the_direction_matters(solved) -> None:
 
 def test_advice_from_it_is_told_with_its_error(solved) -> None:
     _, found = solved
-    tee = answer_from(found[250.0], 0.0, 0.0, tee=True)
-    lie = answer_from(found[250.0], 20.0, -4.0, tee=False)
+    ((tee, lie),) = answers_from([found[250.0]], [(0.0, 0.0), (20.0, -4.0)])
     assert tee.throws[0].strokes == pytest.approx(found[250.0].strokes, abs=0.006)
     assert lie.throws[0].strokes < tee.throws[0].strokes
     assert 0.0 < lie.throws[0].strokes_se < 0.2
@@ -125,3 +132,21 @@ def test_work_between_can_be_stopped(solved, lies) -> None:
 
     with pytest.raises(InterruptedError):
         advise_all(list(solved[1].values()), lies, between=stop)
+
+
+def test_a_wind_between_two_is_chosen_for_as_well_as_when_searched(solved) -> None:
+    """Among what is best in the winds on both sides; paired, on throws that chose nothing."""
+    made, _ = solved
+    clouds = fly_clouds(made.simulator, made.fleet, BREEZE, SIZES)
+    pools, posed = Pools.draw(made.simulator, made.fleet, 64, 256), made.problem()
+    near = [search_in_wind(posed, clouds, math.radians(deg), SIZES) for deg in (-20.0, 70.0)]
+    between = search_between(posed, clouds, math.radians(25.0), near, SIZES)
+    alone = search_in_wind(posed, clouds, math.radians(25.0), SIZES)
+    hole, other = value_in_winds(
+        made.simulator, made.fleet, clouds, pools, [alone, between], SIZES
+    )  # fmt: skip
+    assert other.strokes == pytest.approx(hole.strokes, abs=0.05)
+    assert other.days[0].problem.wind_rad == math.radians(25.0)
+    # Nothing is taken over as it is: every throw is aimed in this wind.
+    headings = [near[n].chosen.cost[-1] for n in (0, 1)]
+    assert between.chosen.cost[-1] not in headings
