@@ -158,11 +158,16 @@ def _on_holes(
     )  # fmt: skip
     found = choose_on_holes(holes, carry, wishes, stands)
     chosen, ids = found.chosen, ready.fleet.ids
+    changed = [
+        sorted({*chosen, *_some(into)} - {*_some(out)}) for out, into in found.changes[:_ON_HOLES]
+    ]
+    for discs in (range(len(ids)), *changed):
+        holes.solved(discs)  # all of them first: what is found for one may do for another
     itself, before = holes.against(chosen, chosen), holes.against(chosen, carry)
     everything = holes.against(chosen, range(len(ids)))
     changes = []
-    for out, into in found.changes[:_ON_HOLES]:
-        held = holes.against(chosen, sorted({*chosen, *_some(into)} - {*_some(out)}))
+    for (out, into), discs in zip(found.changes, changed, strict=False):
+        held = holes.against(chosen, discs)
         changes.append(_told(ready.fleet, Change(out, into, -held.dearer, held.dearer_se)))
     dearer = [(ref, -gain, error) for ref, gain, error in everything.by_hole]
     dearer.sort(key=lambda hole: hole[1], reverse=True)

@@ -2,8 +2,9 @@
 
 A plan looks ahead by distance alone. Here every hole is solved for each set by itself, woods,
 water and penalties included, and all sets are valued on the same fresh throws, so that the errors
-of what they differ by are paired. Each policy is the best that was found, not the best there is:
-where two sets are worth nearly the same, which of them comes out ahead can be the search's luck.
+of what they differ by are paired. Each policy is the best that was found, not the best there is.
+So that the luck of the search does not pass for worth, a set takes over what was found for another
+set where that throws none but its own discs.
 
 A carry is chosen again here from the table that its own play makes
 (:mod:`rimwise.decide.hole_table`), and what is found only takes its place when, solved for itself,
@@ -16,6 +17,8 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+import numpy as np
+
 from rimwise.beliefs.fleet import Fleet
 from rimwise.beliefs.putting import PuttingModel
 from rimwise.decide.carry import CarryChoice, Stands, Wishes, choose_carry, held_back
@@ -24,7 +27,7 @@ from rimwise.decide.clouds import Simulator
 from rimwise.decide.days import Day
 from rimwise.decide.hole_table import HoleTable, fill_hole_table
 from rimwise.decide.posing import QUICK, Sizes
-from rimwise.decide.rounds import HolePlan, Progress, solve_holes
+from rimwise.decide.rounds import HoleDay, HolePlan, Progress, solve_holes
 from rimwise.records.assumptions import Assumptions
 from rimwise.records.courses import Course
 
@@ -32,6 +35,8 @@ __all__ = ["Held", "Holes", "OnHoles", "choose_on_holes"]
 
 #: Most times a carry is chosen again.
 _ROUNDS = 3
+#: A policy that throws other discs no oftener than this, in a play of the hole, can do without.
+_HARDLY_EVER = 1e-3
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,14 +105,40 @@ class Holes:
             )  # fmt: skip
         return self._solved[thrown]
 
+    def best(self, discs: Sequence[int]) -> tuple[HolePlan, ...]:
+        """Return the best that was found for a set so far, for itself or for another set.
+
+        Another's policy for a hole and day is taken where it throws none but this set's discs and
+        is better by more than two errors.
+        """
+        plans = self.solved(discs)
+        return tuple(
+            replace(plan, days=tuple(self._best_day(discs, h, d) for d in range(len(plan.days))))
+            for h, plan in enumerate(plans)
+        )
+
+    def _best_day(self, discs: Sequence[int], hole: int, day: int) -> HoleDay:
+        best = self.solved(discs)[hole].days[day]
+        for thrown, plans in self._solved.items():
+            other = plans[hole].days[day]
+            moved = best.valued.effects - other.valued.effects
+            better = best.valued.strokes - other.valued.strokes > 2.0 * math.sqrt(moved @ moved)
+            if better and _throws_only(other, thrown, discs):
+                best = other
+        return best
+
     def against(self, first: Sequence[int], other: Sequence[int]) -> Held:
-        """Return what another set of discs is worth, held against the first."""
-        return _against(self.solved(first), self.solved(other))
+        """Return what another set of discs is worth, held against the first.
+
+        Sets that were asked about before may have found something for either.
+        """
+        self.solved(first), self.solved(other)
+        return _against(self.best(first), self.best(other))
 
     def table(self, carry: Sequence[int]) -> HoleTable:
         """Return what every disc costs on the lies that a carry's own play comes to."""
         table = fill_hole_table(
-            self.simulator, self.fleet, self.days, self.solved(carry), self.assume,
+            self.simulator, self.fleet, self.days, self.best(carry), self.assume,
             sizes=self.sizes, progress=self._part(),
         )  # fmt: skip
         return held_back(table, self.putting_discs)
@@ -176,6 +207,12 @@ def _keeps_its_promise(
         return False
     held = holes.against(carry, other)
     return -held.dearer > 2.0 * held.dearer_se
+
+
+def _throws_only(day: HoleDay, thrown: Sequence[int], discs: Sequence[int]) -> bool:
+    """Say whether a policy that was found for some discs can be played with others."""
+    used = np.asarray(thrown)[day.valued.policy.actions[:, 0].astype(np.intp)]
+    return float(day.valued.visits[~np.isin(used, list(discs))].sum()) <= _HARDLY_EVER
 
 
 def _against(first: Sequence[HolePlan], plans: Sequence[HolePlan]) -> Held:

@@ -148,6 +148,51 @@ def test_what_was_best_stays_and_wishes_are_kept(holes):
     assert DRIVER not in stays.chosen
 
 
+def test_what_was_found_for_another_set_is_taken_over_where_it_throws_own_discs_only(holes):
+    here, _ = holes
+    few, many = (PUTTER, MIDDLE), (PUTTER, MIDDLE, DRIVER)
+    own, other = here.solved(few)[0], here.solved(many)[0]
+    lucky = replace(
+        other,
+        days=tuple(
+            replace(
+                day,
+                valued=replace(
+                    day.valued, strokes=day.valued.strokes - 1.0,
+                    policy=replace(day.valued.policy, actions=_thrown(day, MIDDLE)),
+                ),
+            )
+            for day in other.days
+        ),
+    )  # fmt: skip
+    again = Holes(
+        here.simulator, here.fleet, here.days, here.course, PUTTING, here.assume, sizes=TINY
+    )  # fmt: skip
+    again._solved = {few: (own,), many: (lucky,)}
+    assert [plan.days for plan in again.best(few)] == [lucky.days]
+    assert [plan.days for plan in again.best(many)] == [lucky.days]
+    held = again.against(few, many)
+    assert held.dearer == held.dearer_se == 0.0
+    # A policy that throws what stays at home is of no use, however lucky.
+    away = tuple(
+        replace(
+            day,
+            valued=replace(
+                day.valued, policy=replace(day.valued.policy, actions=_thrown(day, DRIVER))
+            ),
+        )
+        for day in lucky.days
+    )
+    again._solved[many] = (replace(lucky, days=away),)
+    assert [plan.days for plan in again.best(few)] == [own.days]
+
+
+def _thrown(day, disc):
+    actions = day.valued.policy.actions.copy()
+    actions[:, 0] = disc
+    return actions
+
+
 def test_the_putting_putter_is_never_thrown():
     assume = Assumptions()
     here = Holes(
