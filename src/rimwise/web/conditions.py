@@ -28,6 +28,7 @@ from rimwise.web.fields import (
     told_wrong,
 )
 from rimwise.web.rendering import Typed, page, whole_number
+from rimwise.web.starting import next_step
 from rimwise.web.uploading import Upload, Uploaded, as_file
 
 if TYPE_CHECKING:
@@ -53,15 +54,11 @@ _COVER = Field(
     ),
 )  # fmt: skip
 _DUSK = Field("dusk", "Poor light", "select", _NO_YES)
-_WORDS = (
-    _NAME,
-    Field("words", "Words, as in 4C wet wind 9m/s, frozen ground"),
-    Field("from", "Where the wind comes from, SW or degrees"),
-)
+_SUCH = {"m": "4C wet wind 9m/s, frozen ground", "ft": "40F wet wind 20mph, frozen ground"}
 _REPORT = (
     _NAME,
     Field("report", "An airport's report (METAR) or forecast (TAF), pasted whole", "lines"),
-    Field("temperature", "Temperature in °C, for a forecast that names none"),
+    Field("temperature", "Temperature, for a forecast that names none, as in 6C or 43F"),
     _HEIGHT, _COVER, _DUSK, _REPLACE,
 )  # fmt: skip
 _CLIMATE = (
@@ -229,7 +226,7 @@ def _keep_report(store: Store, typed: _Typed) -> WeatherShown:
     from rimwise.app.weather import days_from_forecast
 
     name = _new_name(store, typed)
-    temperature_c = decimal(typed, "temperature", "Temperature", instead="write one such as 6")
+    temperature_c = _forecast_c(store, typed)
     report = " ".join(typed.get("report", "").split())
     with about("report"):
         if not report:
@@ -242,8 +239,23 @@ def _keep_report(store: Store, typed: _Typed) -> WeatherShown:
         except InputError as error:
             if "--temperature" not in str(error):
                 raise
-            told = "The forecast names no temperature; write one such as 6."
+            told = "The forecast names no temperature; write one such as 6C or 43F."
             raise FieldError("temperature", told) from None
+
+
+def _forecast_c(store: Store, typed: _Typed) -> float | None:
+    """Return the temperature that was typed; a bare number is in what the owner thinks in."""
+    from rimwise.app.box import units_of
+
+    text = typed.get("temperature", "").replace("°", "").strip()
+    letter = text[-1:].upper()
+    if letter in ("C", "F"):
+        text = text[:-1].strip()
+    elif units_of(store) == "ft":
+        letter = "F"
+    told = "write one such as 6C or 43F"
+    found = decimal({"temperature": text}, "temperature", "Temperature", instead=told)
+    return (found - 32.0) / 1.8 if found is not None and letter == "F" else found
 
 
 def _keep_climate(store: Store, upload: Upload) -> WeatherShown:
@@ -389,17 +401,24 @@ def _told(made: WeatherShown) -> Response:
 def _weather_page(
     data: Path, typed: _Typed, errors: Mapping[str, str], *, gone: str = "", less: str = ""
 ) -> Response:
+    from rimwise.app.box import units_of
     from rimwise.app.weather import show_weather
     from rimwise.records.words import temperature, wind_words
 
     with open_store(data) as store:
         shown = show_weather(store) if len(store.conditions) else ()
+        onward = next_step(store) if shown else None
+        such = _SUCH[units_of(store)]
         gone = "" if gone in store.conditions else gone
         less = less if less in store.conditions else ""
+    fields = (
+        _NAME, Field("words", f"Words, as in {such}"),
+        Field("from", "Where the wind comes from, SW or degrees"),
+    )  # fmt: skip
     return page(
         "weather", title="Weather", status=400 if errors else 200, shown=shown, typed=typed,
-        errors=errors, fields=_WORDS, temperature=temperature, wind_words=wind_words,
-        compass=COMPASS, titles=_TITLES, gone=gone, less=less,
+        errors=errors, fields=fields, temperature=temperature, wind_words=wind_words,
+        compass=COMPASS, titles=_TITLES, gone=gone, less=less, onward=onward,
     )  # fmt: skip
 
 

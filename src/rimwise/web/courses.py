@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from datetime import datetime
 from pathlib import Path
@@ -19,6 +20,7 @@ from rimwise.store.opening import open_store
 from rimwise.store.store import Store
 from rimwise.web.fields import Field, FieldError, about, choice, decimal, mark_of, told_wrong
 from rimwise.web.rendering import Typed, drawing, page, whole_number
+from rimwise.web.starting import next_step
 
 if TYPE_CHECKING:
     from rimwise.app.course_drawing import Sketch, Sketched
@@ -37,6 +39,20 @@ def add_courses(app: FastAPI, data: Path) -> None:
     def course(name: str = "", done: str = "") -> Response:
         with open_store(data) as store:
             return _course_page(store, name, done=done)
+
+    @app.get("/course/new")
+    def blank() -> Response:
+        with open_store(data) as store:
+            return _new_page(store, {}, {})
+
+    @app.post("/course/new")
+    def add(typed: Typed) -> Response:
+        with open_store(data) as store, store.atomic():
+            try:
+                name = _keep_new(store, typed)
+            except RimwiseError as error:
+                return _new_page(store, typed, told_wrong(error, "holes"))
+        return RedirectResponse(f"/course?{urlencode({'name': name, 'done': 'new'})}", 303)
 
     @app.get("/course/hole")
     def hole(name: str, hole: str, done: str = "") -> Response:
@@ -88,10 +104,60 @@ def add_courses(app: FastAPI, data: Path) -> None:
 
 #: What was just done, in words.
 _DONE = {
+    "new": "The course is on file.",
     "kept": "It is on the course. Plan again to take it into account.",
     "gone": "It was taken away from the course. Plan again to take that into account.",
     "undone": "The last change is taken back.",
 }
+
+
+#: A line of a new course: perhaps the hole, its length, perhaps its par.
+_HOLE = re.compile(
+    r"(?:(?:hole\s*)?(?P<ref>\w{1,4})\s*[:.)]\s*)?(?P<length>\d+(?:[.,]\d+)?)\s*(?:m|ft)?"
+    r"(?:[\s,;/]+(?:par\s*)?(?P<par>\d))?",
+    re.IGNORECASE,
+)
+
+
+def _new_page(store: Store, typed: _Typed, errors: Mapping[str, str]) -> Response:
+    unit = "feet, as in 290 3" if _units(store) == "ft" else "metres, as in 88 3"
+    fields = (
+        Field("name", "What the course is called"),
+        Field("holes", f"Its holes in order, one to a line: length and par in {unit}; par may be "
+              "left out", "lines"),
+    )  # fmt: skip
+    return page(
+        "course_new", title="A course by its lengths", status=400 if errors else 200,
+        fields=fields, typed=typed, errors=errors,
+    )  # fmt: skip
+
+
+def _keep_new(store: Store, typed: _Typed) -> str:
+    """Keep a course known by its lengths, and return its name."""
+    from rimwise.course.table import course_from_table
+
+    name = typed.get("name", "")
+    if not name or len(name) > 60 or not name.isprintable():
+        raise FieldError("name", "Say what the course is called, in at most 60 letters.")
+    if name in store.courses:
+        raise FieldError("name", f"{name} is on file already; call this one something else.")
+    unit = "ft" if _units(store) == "ft" else "m"
+    rows = [f"hole,length ({unit}),par"]
+    for line in filter(None, map(str.strip, typed.get("holes", "").splitlines())):
+        said = _HOLE.fullmatch(line)
+        if said is None:
+            raise FieldError(
+                "holes", f"{line[:40]!r} is no hole; write its length, and par if you know it, as "
+                "in 88 3.",
+            )  # fmt: skip
+        length = said["length"].replace(",", ".")
+        rows.append(f"{said['ref'] or len(rows)},{length},{said['par'] or ''}")
+    if len(rows) == 1:
+        raise FieldError("holes", "Write at least one hole: its length, and par if you know it.")
+    with about("holes"):
+        course = course_from_table("\n".join(rows).encode(), name).course
+    CourseJournal(store).put(course, "typed it", datetime.now())
+    return name
 
 
 def _to_hole(name: str, hole: str, done: str) -> Response:
@@ -123,6 +189,7 @@ def _course_page(store: Store, name: str, *, done: str) -> Response:
     return page(
         "course", title=shown.name, shown=shown, names=names, version=version,
         done=_DONE.get(done, ""), undo=CourseJournal(store).last(shown.name),
+        onward=next_step(store),
     )  # fmt: skip
 
 

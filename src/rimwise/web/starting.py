@@ -27,8 +27,12 @@ from rimwise.web.uploading import Upload, Uploaded, as_file
 if TYPE_CHECKING:
     from rimwise.app.bring import Brought
 
-__all__ = ["Preview", "add_starting", "is_empty", "preview"]
+__all__ = ["Preview", "add_starting", "is_empty", "next_step", "preview"]
 
+#: With fewer discs there is nothing to choose.
+_FEWEST = 3
+#: The heading of a table of discs, to write rows under.
+_DISC_HEADING = "mold,speed,glide,turn,fade,plastic,weight,colour\n"
 #: So many uploads wait for a yes, the latest ones.
 _WAITING = 4
 #: What a disc is typed in: a column of a disc table, its label, and what goes there.
@@ -76,6 +80,26 @@ def is_empty(store: Store) -> bool:
     return not any(len(shelf.all()) for shelf in shelves)
 
 
+def next_step(store: Store) -> tuple[str, str] | None:
+    """Return where to go on from nothing to a carry, and in what words; nothing once there is one.
+
+    A handful of discs is enough to go on; more can come later.
+    """
+    from rimwise.app.reports import plan_names
+
+    if plan_names(store):
+        return None
+    if not len(store.throwers):
+        return "/start", "Say how far you throw"
+    if len(store.discs) < _FEWEST:
+        return "/import?kind=discs", "Your discs" if not len(store.discs) else "More discs"
+    if not len(store.courses):
+        return "/course/new", "A course"
+    if not len(store.conditions):
+        return "/weather", "What weather to expect"
+    return "/plan", "Choose your carry"
+
+
 def bring(store: Store, upload: Upload, *, keep_good: bool) -> Brought:
     """Import an upload."""
     from rimwise.app.bring import bring_file
@@ -101,7 +125,9 @@ def preview(store: Store, upload: Upload) -> Preview:
         return Preview("", (), problem)
     if good.count == 0:
         return Preview("", good.notices, problem)
-    return Preview(good.words, good.notices, problem)
+    told = {line.strip() for line in problem.splitlines()}
+    notices = tuple(one for one in good.notices if in_page_words(one).strip() not in told)
+    return Preview(good.words, notices, problem)
 
 
 def _undone(store: Store, upload: Upload, *, keep_good: bool) -> Brought:
@@ -199,6 +225,7 @@ def _start_page(data: Path, typed: Mapping[str, str], error: str) -> Response:
         return page(
             "start", title="Start", status=400 if error else 200, typed=typed, error=error,
             empty=is_empty(store), throwers=list(store.throwers.keys()), counts=counts,
+            onward=next_step(store), fewest=_FEWEST,
             invented=bool(store.settings.get(INVENTED, False)), levels=[str(one) for one in Level],
         )  # fmt: skip
 
@@ -207,22 +234,25 @@ def _add_import(app: FastAPI, data: Path) -> None:
     waiting: OrderedDict[str, Upload] = OrderedDict()
 
     @app.get("/import")
-    def choose() -> Response:
-        return _import_page({}, "")
+    def choose(kind: str = "") -> Response:
+        pasted = _DISC_HEADING if kind == "discs" else ""
+        return _import_page({"kind": kind, "pasted": pasted}, "")
 
     @app.post("/import")
     def look(upload: Uploaded) -> Response:
-        if not upload.name:
-            return _import_page(upload.typed, "No file was chosen; choose one.")
+        if not upload.name or upload.typed.get("pasted") == _DISC_HEADING.strip():
+            told = "No file was chosen and nothing is pasted; do one of the two."
+            return _import_page(upload.typed, told)
         with open_store(data) as store:
             found = preview(store, upload)
         number = secrets.token_hex(8)
         waiting[number] = upload
         while len(waiting) > _WAITING:
             waiting.popitem(last=False)
+        called = "this" if upload.typed.get("pasted") else upload.name
         return page(
-            "preview", title=f"What {upload.name} would bring", found=found, number=number,
-            status=200 if found.words else 400,
+            "preview", title=f"What {called} would bring", found=found, number=number,
+            status=200 if found.words else 400, typed=upload.typed,
         )  # fmt: skip
 
     @app.post("/import/keep")
@@ -232,22 +262,33 @@ def _add_import(app: FastAPI, data: Path) -> None:
             raise NotFoundError("That file is not waiting any more; choose it again.")
         with open_store(data) as store:
             brought = bring(store, upload, keep_good=typed.get("good") == "yes")
-        return page("brought", title="Kept", brought=brought)
+            onward = next_step(store)
+        return page("brought", title="Kept", brought=brought, onward=onward)
 
 
 def _import_page(typed: Mapping[str, str], error: str) -> Response:
     from rimwise.app.bring import KINDS
 
     return page(
-        "import", title="Bring a file", status=400 if error else 200, typed=typed, error=error,
+        "import", title=_KIND_TITLES.get(typed.get("kind", ""), "Bring a file"),
+        status=400 if error else 200, typed=typed, error=error,
         kinds=KINDS,
     )  # fmt: skip
 
 
+#: What the page is called when it was opened for one kind of file.
+_KIND_TITLES = {"discs": "Bring your discs", "course": "Bring a course"}
+
+
 def _add_disc(app: FastAPI, data: Path) -> None:
     @app.get("/discs/new")
-    def blank() -> Response:
-        return page("disc_new", title="Add a disc", fields=_DISC_FIELDS, typed={}, errors={})
+    def blank(added: str = "") -> Response:
+        with open_store(data) as store:
+            known = store.discs.get(added) if added in store.discs else None
+            return page(
+                "disc_new", title="Add a disc", fields=_DISC_FIELDS, typed={}, errors={},
+                added=known, count=len(store.discs), onward=next_step(store),
+            )  # fmt: skip
 
     @app.post("/discs/new")
     def add(typed: Typed) -> Response:
@@ -257,9 +298,9 @@ def _add_disc(app: FastAPI, data: Path) -> None:
         except RimwiseError as error:
             return page(
                 "disc_new", title="Add a disc", fields=_DISC_FIELDS, typed=typed, status=400,
-                errors=told_wrong(error),
+                errors=told_wrong(error), added=None, count=0, onward=None,
             )  # fmt: skip
-        return RedirectResponse(f"/disc/{quote(name)}", 303)
+        return RedirectResponse(f"/discs/new?added={quote(name)}", 303)
 
 
 def _add_typed_disc(store: Store, typed: Mapping[str, str]) -> str:

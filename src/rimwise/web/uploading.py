@@ -31,11 +31,13 @@ class Upload:
 
 
 async def _uploaded(request: Request) -> Upload:
+    """Return the file that was sent, or what was pasted instead of one."""
     async with request.form(max_files=1, max_fields=20) as form:
         typed = {name: value.strip() for name, value in form.items() if isinstance(value, str)}
         file = form.get("file")
         if not isinstance(file, UploadFile) or not file.filename:
-            return Upload("", b"", typed)
+            pasted = typed.get("pasted", "")
+            return Upload("pasted.txt" if pasted else "", pasted.encode(), typed)
         return Upload(_safe_name(file.filename), await file.read(), typed)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import html
 import re
 import tempfile
 
@@ -39,8 +40,8 @@ def keep(page: Page, looked):
 def test_an_empty_file_leads_to_the_start(page):
     assert page.get("/").headers["location"] == "/start"
     text = page.get("/start").text
-    assert "Play in an invented example" in text
-    assert "Who you are" in text
+    assert "Put the example here" in text
+    assert "How far your fairway driver goes backhand" in text
 
 
 def test_who_you_are_is_kept(page, nothing):
@@ -81,6 +82,69 @@ def test_the_example_is_put_into_an_empty_file_only(page, nothing):
     again = page.ask("POST", "/start/example")
     assert again.status_code == 400
     assert contents(nothing) == after
+
+
+DISCS = """mold,speed,glide,turn,fade,plastic,weight,colour
+AB 12,9,5,-1,2,soft base,172,blue
+AB 12,,,,,firm,170ish,red
+CD 3,3,3,0,1,soft base,174,white
+"""
+
+
+def onward(answer):
+    """Return where a page leads on to, from nothing to a carry."""
+    found = re.search('class="button" href="([^"]+)">Next: ', answer.text)
+    return found and html.unescape(found[1])
+
+
+def test_from_nothing_to_a_carry_each_page_leads_to_the_next(page, nothing, monkeypatch):
+    monkeypatch.setattr(planning, "Simulator", ROUGH)
+    started = page.ask("POST", "/start/who", data=WHO)
+    to = onward(page.get(started.headers["location"]))
+    assert to == "/import?kind=discs"
+    assert 'name="kind" value="discs"' in page.get(to).text
+    looked = page.ask("POST", "/import", data={"kind": "discs", "pasted": DISCS})
+    assert "What this would bring" in looked.text
+    to = onward(keep(page, looked))
+    assert to == "/course/new"
+    holes = {"name": "<b>park", "holes": "62 3\n84,5 par 3\n"}
+    to = onward(page.get(page.ask("POST", to, data=holes).headers["location"]))
+    assert to == "/weather"
+    page.ask("POST", to, data={"name": "spring", "words": "10C dry wind 3m/s", "from": "W"})
+    to = onward(page.get("/weather"))
+    assert to == "/plan"
+    planned = page.ask("POST", to, data={"conditions": "spring", "limit": "2"})
+    assert page.worked(planned).headers["location"] == "/?plan=spring"
+    assert "numbers on the rim" in page.get("/?plan=spring").text
+    for path in ("/start", "/weather", "/course"):
+        assert onward(page.get(path)) is None
+
+
+def test_what_was_pasted_can_be_changed_when_a_row_is_wrong(page, nothing):
+    wrong = DISCS.replace("174", "heavy")
+    looked = page.ask("POST", "/import", data={"kind": "discs", "pasted": wrong})
+    assert looked.text.count("pasted.txt, line 4") == 1
+    assert "CD 3,3,3,0,1,soft base,heavy,white</textarea>" in looked.text
+    for pasted in ("", "mold,speed,glide,turn,fade,plastic,weight,colour"):
+        empty = page.ask("POST", "/import", data={"kind": "discs", "pasted": pasted})
+        assert "nothing is pasted" in empty.text
+
+
+@pytest.mark.parametrize(
+    ("wrong", "field"),
+    [
+        ({"name": ""}, "name"), ({"holes": ""}, "holes"), ({"holes": "long"}, "holes"),
+        ({"holes": "62 3\n9000"}, "holes"), ({"holes": "62 9"}, "holes"),
+        ({"holes": "62 3 <script>x"}, "holes"), ({"holes": "1: 62\n1: 70"}, "holes"),
+    ],
+)  # fmt: skip
+def test_a_course_that_cannot_be_is_told_beside_its_field(page, nothing, wrong, field):
+    before = contents(nothing)
+    answer = page.ask("POST", "/course/new", data={"name": "park", "holes": "62 3"} | wrong)
+    assert answer.status_code == 400
+    assert f'id="{field}-wrong"' in answer.text
+    assert "<script>x" not in answer.text
+    assert contents(nothing) == before
 
 
 def test_from_nothing_to_a_carry_with_files_of_ones_own(page, nothing, tmp_path, monkeypatch):
