@@ -10,6 +10,7 @@ from typing import Any
 
 from rimwise.app.backing import folder_of
 from rimwise.app.box import disc_named, units_of
+from rimwise.app.phone_keeping import forget_files
 from rimwise.errors import InputError, NotFoundError
 from rimwise.records.evidence_telling import evidence_words
 from rimwise.store import changes as log
@@ -261,6 +262,7 @@ def purge(store: Store, now: datetime, before: date | None = None) -> Purged:
             query = f"DELETE FROM {journal} WHERE at < ?"  # noqa: S608
             store.connection.execute(query, (until,))
     store.connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+    forget_files(store)
     return Purged(until if before else "", forgotten, deleted, str(kept))
 
 

@@ -8,11 +8,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from functools import partial
-from pathlib import Path
 
 import numpy as np
 
-from rimwise.app.files import Written, write_whole
 from rimwise.app.phone_answers import answers_from, told
 from rimwise.app.phone_holes import Tell, side_by_side
 from rimwise.app.planning import Prepared, prepare
@@ -40,7 +38,6 @@ from rimwise.decide.winds import (
     value_in_winds,
 )
 from rimwise.errors import InputError
-from rimwise.pictures.phone import phone_html
 from rimwise.pictures.phone_scene import (
     PhoneAnswer,
     PhoneBase,
@@ -65,7 +62,7 @@ from rimwise.records.words import (
 )
 from rimwise.store.store import Store
 
-__all__ = ["phone_file", "write_phone"]
+__all__ = ["day_like", "phone_file"]
 
 #: Winds that are worked out, at 10 m over open ground as a forecast has them: calm, and each
 #: other speed from eight sides.
@@ -86,29 +83,6 @@ _NO_MAP = (
 )
 #: Share of the work that goes into flying every disc.
 _FLYING = 0.04
-
-
-def write_phone(
-    store: Store,
-    path: Path,
-    *,
-    conditions: str | None = None,
-    day: str | None = None,
-    today: date,
-    seed: int = 1,
-    progress: Progress = lambda _what, _share: None,
-) -> Written:
-    """Work out the file for the phone and write it.
-
-    Raises
-    ------
-    RimwiseError
-        When nothing is planned, or the file cannot be written.
-    """
-    made = phone_file(
-        store, conditions, day=day, today=today, seed=seed, progress=progress
-    )  # fmt: skip
-    return write_whole(path, phone_html(made))
 
 
 def phone_file(
@@ -139,7 +113,7 @@ def phone_file(
     """
     plan = load_plan(store, conditions)
     weather = store.conditions.get(plan.conditions)
-    kind = _day_like(weather, day)
+    kind = day_like(weather, day)
     progress("learning from your throws", 0.0)
     ready = prepare(store, course=plan.course, thrower=plan.thrower, seed=seed)
     carried = sorted(ready.fleet.index(disc) for disc in plan.chosen)
@@ -179,10 +153,18 @@ def phone_file(
     )
 
 
-def _day_like(weather: Conditions, day: str | None) -> ScenarioDay:
+def day_like(weather: Conditions, day: str | None) -> ScenarioDay:
+    """Return the day of that name, or with this in its name; the commonest when none is named.
+
+    Raises
+    ------
+    InputError
+        When there is none.
+    """
     if day is None:
         return max(zip(weather.days, weather.shares, strict=True), key=lambda one: one[1])[0]
-    for one in weather.days:
+    exactly = [one for one in weather.days if one.name == day]
+    for one in exactly or weather.days:
         if day.lower() in one.name.lower():
             return one
     names = ", ".join(repr(one.name) for one in weather.days)

@@ -325,7 +325,7 @@ def sheet(
 
     with session_of(context).store() as store:
         if phone is not None:
-            from rimwise.app.phone import write_phone
+            from rimwise.app.phone_keeping import write_phone
 
             with progress_bar(quiet=quiet or as_json) as progress:
                 written = write_phone(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -12,7 +13,9 @@ from urllib.parse import quote, urlencode
 from fastapi import FastAPI, Request, Response
 from fastapi.responses import RedirectResponse
 
+from rimwise.app.phone_keeping import kept_file, made_file
 from rimwise.errors import InputError, NotFoundError, RimwiseError
+from rimwise.records.words import date_words, joined
 from rimwise.store.opening import open_store
 from rimwise.store.store import Store
 from rimwise.web.keeping import RESTS_ON
@@ -39,18 +42,15 @@ def add_phone(app: FastAPI, data: Path, worker: Worker) -> None:
         try:
             with open_store(data) as store:
                 plan, day = _asked(store, typed)
+                kept = kept_file(store, plan, day)
                 key = _key(store, plan, day)
             said = {"which": _called(plan, day)}
             shown = f"/phone?{urlencode(said)}"
-            if worker.result(key) is not None:
+            if kept is not None and not kept.changed:
                 return RedirectResponse(shown, 303)
 
             def work(store: Store, progress: Any) -> str:
-                from rimwise.app.phone import phone_file
-                from rimwise.pictures.phone import phone_html
-
-                made = phone_file(store, plan, day=day, today=date.today(), progress=progress)
-                return phone_html(made)
+                return made_file(store, plan, day, today=date.today(), progress=progress)
 
             job = worker.start(
                 Job(key, f"The file for the phone: {plan}", "/phone", shown, said, work)
@@ -63,15 +63,29 @@ def add_phone(app: FastAPI, data: Path, worker: Worker) -> None:
     def file(which: str = "") -> Response:
         with open_store(data) as store:
             plan, day = _asked(store, {"which": which})
-            made = worker.result(_key(store, plan, day))
+            # Where it could not be kept, the disk being full, the new one is still at hand.
+            kept, made = kept_file(store, plan, day), worker.result(_key(store, plan, day))
+            if kept is not None and (made is None or not kept.changed):
+                made = kept.text()
         if made is None:
-            raise NotFoundError("This file is not made yet, or something changed since; make it.")
+            raise NotFoundError("This file is not made yet; make it.")
         plain = re.sub(r"[^a-z0-9]+", "-", plan.lower()).strip("-") or "carry"
         named = f"rimwise-phone-{plain}.html"
         told = f"attachment; filename=\"{named}\"; filename*=UTF-8''{quote(named)}"
         return Response(
             made, media_type="text/html; charset=utf-8", headers={"Content-Disposition": told}
         )
+
+
+@dataclass(frozen=True, slots=True)
+class _Ready:
+    """A file that can be saved, as the page tells of it."""
+
+    which: str
+    at: str
+    size: str
+    made_on: str
+    changed: str
 
 
 def _called(plan: str, day: str) -> str:
@@ -110,13 +124,25 @@ def _key(store: Store, plan: str, day: str) -> str:
 def _page(
     data: Path, worker: Worker, typed: Mapping[str, str], error: str, status: int = 200
 ) -> Response:
-    made, which = None, typed.get("which", "")
+    which = typed.get("which", "")
     with open_store(data) as store:
-        choices = [_called(plan, day) for plan, day in _choices(store)]
-        if which in choices:
-            made = worker.result(_key(store, *_asked(store, typed)))
+        choices = _choices(store)
+        found = [_ready(store, worker, plan, day) for plan, day in choices]
+    ready = [one for one in found if one is not None]
+    ready.sort(key=lambda one: one.which != which)
     return page(
-        "phone", title="For the phone", status=status, error=error, which=which, choices=choices,
-        file=f"/phone/file?{urlencode({'which': which})}",
-        size=None if made is None else f"{len(made.encode()) / 1e6:.1f}",
+        "phone", title="For the phone", status=status, error=error, which=which, ready=ready,
+        choices=[_called(plan, day) for plan, day in choices],
+        fresh=any(one.which == which and not one.changed for one in ready),
     )  # fmt: skip
+
+
+def _ready(store: Store, worker: Worker, plan: str, day: str) -> _Ready | None:
+    """Tell of the file for a plan and a kind of day; ``None`` when it is not made."""
+    which, kept = _called(plan, day), kept_file(store, plan, day)
+    at = f"/phone/file?{urlencode({'which': which})}"
+    made = worker.result(_key(store, plan, day))
+    if kept is not None and (made is None or not kept.changed):
+        size, made_on, changed = kept.size_bytes, date_words(kept.made_on), joined(kept.changed)
+        return _Ready(which, at, f"{size / 1e6:.1f}", made_on, changed)
+    return _Ready(which, at, f"{len(made.encode()) / 1e6:.1f}", "today", "") if made else None

@@ -10,7 +10,8 @@ from pathlib import Path
 import pytest
 
 from rimwise.app import phone
-from rimwise.app.phone import phone_file, write_phone
+from rimwise.app.phone import phone_file
+from rimwise.app.phone_keeping import write_phone
 from rimwise.app.reports import load_plan
 from rimwise.errors import InputError, NotFoundError
 from rimwise.pictures.phone_scene import PhoneFile, PhoneWind

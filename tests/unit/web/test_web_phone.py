@@ -38,12 +38,25 @@ def test_the_file_is_made_in_the_background_and_saved(page):
     assert "Hole 2A" in file.text
 
 
-def test_it_is_made_anew_when_something_changed(page, season):
+def test_it_is_told_to_be_old_when_something_changed(page, season):
     page.worked(page.ask("POST", "/phone", data=WHICH))
     with open_store(season) as store:
         note_throw(store, "nh27-gold", "64m 5L", When(date.today()))
-    assert "It is ready" not in page.get("/phone", params=WHICH).text
-    assert page.get("/phone/file", params=WHICH).status_code == 404
+    shown = page.get("/phone", params=WHICH).text
+    assert "It is ready" not in shown
+    assert "before your throws changed" in shown
+    assert "Make it anew" in shown
+    assert page.get("/phone/file", params=WHICH).status_code == 200
+    page.worked(page.ask("POST", "/phone", data=WHICH))
+    assert "It is ready" in page.get("/phone", params=WHICH).text
+
+
+def test_a_restart_does_not_lose_it(page, season):
+    page.worked(page.ask("POST", "/phone", data=WHICH))
+    again = Page(season)
+    shown = again.get("/phone").text  # nothing asked for yet
+    assert "save the file for winter: raw" in shown
+    assert "Hole 2A" in again.get("/phone/file", params=WHICH).text
 
 
 def test_what_is_made_already_is_shown_at_once(page):
