@@ -20,6 +20,7 @@ from rimwise.decide.report import (
 from rimwise.decide.swaps import Cause, Swap
 from rimwise.flight.flights import Flight
 from rimwise.packing.placement import PackingDisc, alternatives, pack
+from rimwise.pictures.belief import BeliefStrip, Hill, Pull
 from rimwise.pictures.cart import CartScene
 from rimwise.pictures.putting import MakeCurve
 from rimwise.records.carts import Cart, CartItem, Pocket
@@ -314,4 +315,29 @@ def flight(range_m: float, left_m: float, apex_m: float = 8.0) -> Flight:
         apex_m=float(path[:, 2].max()),
         hang_s=3.0,
         landed=True,
+    )
+
+
+def hill(middle_m: float, sd_m: float) -> Hill:
+    """Return a belief that is a normal distribution."""
+    at = np.linspace(middle_m - 4.0 * sd_m, middle_m + 4.0 * sd_m, 81)
+    per = np.exp(-0.5 * ((at - middle_m) / sd_m) ** 2) / (sd_m * math.sqrt(2.0 * math.pi))
+    end = 1.2816 * sd_m  # eight of ten
+    return Hill(middle_m, middle_m - end, middle_m + end, tuple(at.tolist()), tuple(per.tolist()))
+
+
+def belief_strip() -> BeliefStrip:
+    """Return a strip with evidence of every kind on both sides."""
+    return BeliefStrip(
+        "nh27-blue",
+        hill(2.0, 6.0),
+        hill(-3.0, 2.0),
+        (-3.0, -5.5, 1.0, -2.0),
+        4,
+        (
+            Pull("plainly more stable than", "kv15", -3.4),
+            Pull("slightly less stable than", "ol5", 1.2),
+            Pull("about as stable as", "ej4", 0.2),
+            Pull("slightly more stable than", "nh14", -0.8),
+        ),
     )

@@ -42,10 +42,13 @@ __all__ = [
     "DiscTold",
     "Learnt",
     "LearntReport",
+    "Rests",
     "Span",
     "fade_side",
     "landings_of",
     "learn_from",
+    "report_of",
+    "rests_of",
     "tell_learnt",
     "told_discs",
 ]
@@ -100,6 +103,17 @@ class Learnt:
     def discs(self) -> tuple[str, ...]:
         """The discs as they are now: the first of the posterior's, in its order."""
         return tuple(name for name in self.posterior.unknowns.fleet.ids if name in self.roles)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Rests:
+    """Where draws put the stock throw with every disc, (n, samples, 2), m, out and left.
+
+    ``now`` by what is believed, ``before`` by printed numbers, plastic, wear and the one distance.
+    """
+
+    now: Floats
+    before: Floats
 
 
 @dataclass(frozen=True, slots=True)
@@ -205,8 +219,22 @@ def tell_learnt(
         As :func:`learn_from`, or when the disc is not known.
     """
     wanted = None if disc is None else disc_named(store, disc).id
-    learnt = learn_from(store, thrower)
-    told = told_discs(learnt, wanted)
+    return report_of(learn_from(store, thrower), wanted)
+
+
+def report_of(
+    learnt: Learnt, wanted: str | None = None, rests: Rests | None = None
+) -> LearntReport:
+    """Say what came of learning, of one disc or of all that are available.
+
+    Parameters
+    ----------
+    wanted
+        Full name of the disc.
+    rests
+        Where they are at hand already.
+    """
+    told = told_discs(learnt, wanted, rests)
     if wanted is None:
         told = tuple(one for one in told if one.disc in learnt.available)
     return LearntReport(
@@ -223,17 +251,27 @@ def tell_learnt(
     )
 
 
-def told_discs(learnt: Learnt, disc: str | None = None) -> tuple[DiscTold, ...]:
+def rests_of(learnt: Learnt) -> Rests:
+    """Throw the stock throw with every disc, by what is believed and by the numbers alone."""
+    beliefs = learnt.posterior
+    return Rests(_landings(beliefs), _landings(prior_posterior(beliefs.unknowns)))
+
+
+def told_discs(
+    learnt: Learnt, disc: str | None = None, rests: Rests | None = None
+) -> tuple[DiscTold, ...]:
     """Return what is believed of one disc or of all, farthest first.
 
     Parameters
     ----------
     disc
         Full name of the disc.
+    rests
+        Where they are at hand already.
     """
     beliefs = learnt.posterior
-    prior = prior_posterior(beliefs.unknowns)
-    now, before = _landings(beliefs), _landings(prior)
+    rests = rests_of(learnt) if rests is None else rests
+    now, before = rests.now, rests.before
     wide = _landings(beliefs, scattered=True)
     stabler = _stabler(beliefs)
     spans = [(Span.of(one[:, 0]), Span.of(one[:, 1])) for one in now[: len(learnt.discs)]]

@@ -1,4 +1,4 @@
-"""Where the stock throw lands with each disc, for draws of everything that is not known."""
+"""Where throws land, for draws of everything that is not known."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from rimwise.beliefs.observed import Evidence, throw_table
 from rimwise.beliefs.unknowns import LOCAL, Unknowns
 from rimwise.records.evidence import Throw
 
-__all__ = ["stock_landings"]
+__all__ = ["stock_landings", "throw_landings"]
 
 Floats = NDArray[np.float64]
 
@@ -42,7 +42,29 @@ def stock_landings(
     """
     stock = unknowns.thrower.stock
     throws = tuple(Throw(_SOME_DAY, disc, stock, 0.0, 0.0) for disc in unknowns.fleet.ids)
-    table = throw_table(Evidence(throws), unknowns, grip)
+    return throw_landings(unknowns, Evidence(throws), grip, u, scatter, seed)
+
+
+def throw_landings(
+    unknowns: Unknowns,
+    thrown: Evidence,
+    grip: Floats,
+    u: Floats,
+    scatter: Floats | None = None,
+    seed: int = 1,
+) -> Floats:
+    """Return rest along and left of the aim line, (throws, samples, 2), m.
+
+    Parameters
+    ----------
+    thrown
+        Throws as intended, on their days and with the discs as worn then; what they say of
+        landings is not read.
+    grip, u, scatter, seed
+        As for :func:`stock_landings`.
+    """
+    throws = thrown.throws
+    table = throw_table(thrown, unknowns, grip)
     rows = unknowns.rows(table.disc, table.style)
     slopes = unknowns.slopes(table.disc, table.wear, table.cold_c)
     local = np.einsum("tac,stc->tsa", slopes, u[:, rows])
@@ -54,8 +76,8 @@ def stock_landings(
     which = np.repeat(np.arange(len(throws)), len(u))
     flat = local.reshape(-1, len(LOCAL))
     flown = fly_local(unknowns, bodies_of(unknowns.fleet), table, which, flat)
-    arm = unknowns.arms[unknowns.styles.index(stock.style)]
-    heading = flat[:, LOCAL.index("heading (rad)")] + arm.heading_bias_rad
+    bias = np.array([arm.heading_bias_rad for arm in unknowns.arms])[table.style[which]]
+    heading = flat[:, LOCAL.index("heading (rad)")] + bias
     c, s = np.cos(heading), np.sin(heading)
     rest = [c * flown[:, 0] - s * flown[:, 1], s * flown[:, 0] + c * flown[:, 1]]
     return np.stack(rest, axis=-1).reshape(len(throws), len(u), 2)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -34,14 +35,29 @@ def learnt(
     everything: Annotated[
         bool, typer.Option("--all", help="Tell every disc, not only those that differ most.")
     ] = False,
+    picture: Annotated[
+        Path | None,
+        typer.Option(help="Draw what is believed of the one disc, and why, into this .svg file."),
+    ] = None,
     as_json: _Json = False,
 ) -> None:
     """Say how your discs differ from their numbers, and what that rests on."""
     from rimwise.app.learning import tell_learnt
 
     with session_of(context).store() as store:
-        report = tell_learnt(store, disc)
-    emit(report, as_json, lambda: _show(report, len(report.discs) if everything else _TOLD))
+        if picture is None:
+            report = tell_learnt(store, disc)
+        else:
+            from rimwise.app.belief_strips import draw_into
+
+            report = draw_into(store, disc, picture)
+
+    def show() -> None:
+        _show(report, len(report.discs) if everything else _TOLD)
+        if picture is not None:
+            say(f"Drawn into {picture}.")
+
+    emit(report, as_json, show)
 
 
 def _show(report: LearntReport, most: int) -> None:

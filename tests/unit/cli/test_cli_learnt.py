@@ -32,11 +32,20 @@ def test_it_tells_every_disc_in_a_table_that_fits(cli, logged):
     assert "3 + 0" in said.out
 
 
-def test_one_disc_in_json(cli, logged):
-    told = json.loads(cli("--data", logged, "learnt", "ol17-white", "--json").out)
+def test_one_disc_in_json_and_drawn(cli, logged, tmp_path):
+    file = tmp_path / "white.svg"
+    asked = ("--data", logged, "learnt", "ol17-white", "--json", "--picture", file)
+    told = json.loads(cli(*asked).out)
+    assert "What is believed of ol17-white" in file.read_text(encoding="utf-8")
     (disc,) = told["discs"]
     assert (disc["disc"], disc["throws"], disc["comparisons"]) == ("ol17-white", 3, 0)
     assert disc["reach_m"]["low"] < disc["reach_m"]["mean"] < disc["reach_m"]["high"]
+
+
+def test_a_picture_is_of_one_disc(cli, logged, tmp_path):
+    said = cli("--data", logged, "learnt", "--picture", tmp_path / "all.svg")
+    assert said.code == 1
+    assert "rimwise learnt DISC" in said.err
 
 
 def test_with_nothing_on_file_it_says_what_to_note(cli, unplanned):

@@ -14,6 +14,7 @@ from reading import SVG, measures, parse, windows
 
 import picture_examples as examples
 from rimwise.errors import InputError
+from rimwise.pictures.belief import belief_strip_svg
 from rimwise.pictures.cart import Look, cart_svg
 from rimwise.pictures.curve import curve_svg
 from rimwise.pictures.flight import Cloud, flight_svg
@@ -42,6 +43,7 @@ def long_names() -> list[str]:
         ladder_svg([disc, twin], ["twin"], fade_left=True),
         flight_svg([(LONG, examples.flight(90, 5))]),
         flight_svg([(LONG, examples.flight(90, 5))] * 5, "ft"),
+        belief_strip_svg(replace(examples.belief_strip(), disc=LONG), "ft"),
     ]
 
 
@@ -76,6 +78,10 @@ PICTURES: dict[str, Callable[[], list[str]]] = {
     "putting": lambda: [
         putting_svg(examples.MAKE_CURVE, examples.MADE_RATES),
         putting_svg(examples.MAKE_CURVE, (), "ft"),
+    ],
+    "belief strips": lambda: [
+        belief_strip_svg(replace(examples.belief_strip(), throws=throws), units, named=named)
+        for throws, units, named in ((4, "m", True), (12_345, "ft", False))
     ],
     "long names": long_names,
 }
