@@ -10,13 +10,14 @@ import base64
 import functools
 import hashlib
 import json
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from importlib import resources
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
-from rimwise.pictures.palette import picture_css
+from rimwise.pictures.palette import DARK, LIGHT, picture_css
 from rimwise.pictures.phone_map import HoleMap, hole_map
 from rimwise.pictures.phone_packing import pack
 from rimwise.pictures.phone_scene import PhoneAnswer, PhoneFile, PhoneHole, PhoneTold, PhoneWind
@@ -141,13 +142,31 @@ def _written(file: PhoneFile, units: Units) -> str:
             file=file,
             policy=_policy(script),
             style=_ready(picture_css()),
-            own_style=_ready(_resource("phone.css")),
+            own_style=_ready(_sun_css() + _resource("phone.css")),
             cautions=CAUTIONS,
             made=date_words(file.made_on),
             holes=sections,
             data=_ready(_data(file, mapped)),
             script=_ready(script),
         )
+    )
+
+
+def _sun_css() -> str:
+    """Return black on white whatever the phone is set to, and more contrast for who asks for it."""
+    bare = {"quiet": "ink", "faint": "quiet"}
+
+    def paints(theme: Mapping[str, str], paper: str, ink: str) -> str:
+        plain = {name: theme[bare.get(name, name)] for name in theme}
+        plain |= {"paper": paper, "ink": ink, "quiet": ink}
+        return ";".join(f"--{name}:{colour}" for name, colour in plain.items())
+
+    bright, black = paints(LIGHT, "#fff", "#000"), paints(DARK, "#000", "#fff")
+    return (
+        f"@media screen and (prefers-contrast:more){{:root{{{bright}}}}}"
+        "@media screen and (prefers-contrast:more) and (prefers-color-scheme:dark)"
+        f"{{:root{{{black}}}}}"
+        f"@media screen{{:root.sun{{{bright};color-scheme:light}}}}"
     )
 
 

@@ -20,8 +20,8 @@ __all__ = ["CHOICES", "HoleMap", "hole_map"]
 
 XY = tuple[float, float]
 
-#: Paint and dashes of each choice; its landings are dots, rings or crosses.
-CHOICES = (("accent", ()), ("two", (7.0, 4.0)), ("five", (2.0, 4.0)))
+#: Paint and dashes of each choice, dark enough for the sun; its landings are dots, rings, crosses.
+CHOICES = (("accent", ()), ("two", (7.0, 4.0)), ("ink", (2.0, 4.0)))
 _BEHIND_M, _PAST_M, _ASIDE_M = 8.0, 16.0, 30.0
 #: A map is at least so wide for its length, so that it fits a phone held upright.
 _LEAST_WIDE = 0.55
@@ -146,15 +146,15 @@ def _landing(place: int, at: XY, px: float) -> str:
     paint = CHOICES[place][0]
     x, y = -at[1], -at[0]
     if place == 2:
-        arm = 2.2 * px
+        arm = 2.6 * px
         path = (
             f"M{coordinate(x - arm)},{coordinate(y - arm)}L{coordinate(x + arm)},"
             f"{coordinate(y + arm)}M{coordinate(x - arm)},{coordinate(y + arm)}"
             f"L{coordinate(x + arm)},{coordinate(y - arm)}"
         )
-        return f'<path d="{path}"{Paint(paint).attributes()}/>'
-    look = Paint("none", paint) if place == 0 else Paint(paint, "none", 1.0)
-    radius = (1.8 if place == 0 else 2.6) * px
+        return f'<path d="{path}"{Paint(paint, width_px=1.4).attributes()}/>'
+    look = Paint("none", paint) if place == 0 else Paint(paint, "none", 1.4)
+    radius = (2.2 if place == 0 else 2.8) * px
     return (
         f'<circle cx="{coordinate(x)}" cy="{coordinate(y)}" r="{coordinate(radius)}"'
         f"{look.attributes()}/>"

@@ -3,10 +3,11 @@
   const data = JSON.parse(document.getElementById("data").textContent);
   const holes = data.holes;
   const sections = holes.map((_, n) => document.getElementById(`hole-${n + 1}`));
-  const LOG = "rimwise-phone-log", AT = "rimwise-phone-at";
+  const LOG = "rimwise-phone-log", AT = "rimwise-phone-at", SUN = "rimwise-phone-sun";
   const ON_TEE = [0, 0];
   const state = {
     hole: 0, wind: data.expected, lie: ON_TEE, thrown: null, log: [], kept: true, said: "",
+    undo: null,
   };
 
   // -- elements ---------------------------------------------------------------------------------
@@ -181,7 +182,7 @@
 
   // -- the map ----------------------------------------------------------------------------------------
 
-  const PAINTS = [["accent", null], ["two", "7 4"], ["five", "2 4"]];
+  const PAINTS = [["accent", null], ["two", "7 4"], ["ink", "2 4"]];
   const stroke = (paint, width, dashes = null, fillPaint = null) => ({
     class: `s-${paint}${fillPaint ? ` f-${fillPaint}` : ""}`, fill: fillPaint ? null : "none",
     "stroke-width": width, "stroke-dasharray": dashes, "vector-effect": "non-scaling-stroke",
@@ -200,12 +201,12 @@
   const landing = (place, [x, y], px) => {
     const [paint] = PAINTS[place];
     if (place === 2) {
-      const arm = 2.2 * px;
+      const arm = 2.6 * px;
       const d = `M${-y - arm},${-x - arm}L${-y + arm},${-x + arm}M${-y - arm},${-x + arm}L${-y + arm},${-x - arm}`;
-      return drawn("path", { d, ...stroke(paint, 1) });
+      return drawn("path", { d, ...stroke(paint, 1.4) });
     }
-    const radius = (place === 0 ? 1.8 : 2.6) * px;
-    const look = place === 0 ? { class: `f-${paint}` } : stroke(paint, 1);
+    const radius = (place === 0 ? 2.2 : 2.8) * px;
+    const look = place === 0 ? { class: `f-${paint}` } : stroke(paint, 1.4);
     return drawn("circle", { cx: -y, cy: -x, r: radius, ...look });
   };
   const badge = (place, one, [px, right]) => {
@@ -306,7 +307,10 @@
     }
     return false;
   };
-  const say = (words) => { state.said = words; };
+  const say = (words) => {
+    state.said = words;
+    state.undo = null;
+  };
   const airOf = (from) => {
     const [strength, , speed] = data.winds[state.wind];
     if (strength === 0) return `${data.air} calm`;
@@ -319,16 +323,23 @@
     const along = way[0] * Math.cos(toward) + way[1] * Math.sin(toward);
     const left = way[1] * Math.cos(toward) - way[0] * Math.sin(toward);
     const base = one ? data.bases[one.base] : ["", "", ""];
-    state.log.push({
+    const before = state.thrown, from = state.lie;
+    const entry = {
       kind: "throw", id: newId(), on: today(), course: data.course, hole: hole.ref,
       disc: data.discs[disc][0], along: along.toFixed(1), left: left.toFixed(1), style: base[0],
       hyzer: base[1], launch: base[2], effort: one ? one.effort : "",
       air: airOf(seenFrom(hole, toward)), from: placeWords(lie),
       words: `${data.discs[disc][1]}: ${distance(along)}, ${sideways(left)} of its aim, from ${placeWords(lie)}`,
-    });
+    };
+    state.log.push(entry);
     state.thrown = null;
     state.lie = rest;
-    kept(" If you play on from elsewhere, tap that place.");
+    kept(() => {
+      drop(entry);
+      state.thrown = before;
+      state.lie = from;
+      return "Taken back.";
+    }, " If you play on from elsewhere, tap that place.");
   };
   const keepPutt = (input, wrong, made) => {
     const away = metres(input.value);
@@ -336,19 +347,34 @@
       wrong.say(`A putt is ${number(shown(0.5), 1)} to ${distance(40)} long; write its distance as in ${number(shown(6))}.`);
       return;
     }
-    state.log.push({
+    const entry = {
       kind: "putts", id: newId(), on: today(), away: away.toFixed(1), made: made ? 1 : 0, tried: 1,
       air: airOf(null), words: `Putt from ${number(shown(away), 1)} ${data.units} ${made ? "made" : "missed"}`,
+    };
+    state.log.push(entry);
+    kept(() => {
+      drop(entry);
+      return "Taken back.";
     });
-    kept();
   };
-  /** Say what was just kept, where it is seen. */
-  const kept = (more = "") => {
+  /** Say what was just kept, where it is seen, and offer to take it back. */
+  const kept = (undo, more = "") => {
     say(`Kept: ${state.log.at(-1).words}.${more}`);
+    state.undo = undo;
     keep();
+    show();
+  };
+  const show = () => {
     render();
     document.getElementById("asked").scrollIntoView();
   };
+  const takeBack = () => {
+    const words = state.undo();
+    say(words);
+    keep();
+    show();
+  };
+  const drop = (one) => { state.log = state.log.filter((other) => other !== one); };
   const roundNow = () => state.log.findLast((one) =>
     one.kind === "round" && one.on === today() && one.course === data.course && !one.over);
   const roundWords = (one) => {
@@ -361,12 +387,20 @@
     let round = roundNow();
     if (!round) {
       round = { kind: "round", id: newId(), on: today(), course: data.course, scores: {}, air: airOf(null) };
-      state.log.push(round);
     }
-    round.scores[holes[state.hole].ref] = count;
-    round.words = roundWords(round);
-    state.log = [...state.log.filter((one) => one !== round), round];
-    kept();
+    const { ref } = holes[state.hole], before = round.scores[ref];
+    const score = (value) => {
+      if (value === undefined) delete round.scores[ref];
+      else round.scores[ref] = value;
+      round.words = roundWords(round);
+      drop(round);
+      if (Object.keys(round.scores).length) state.log.push(round);
+    };
+    score(count);
+    kept(() => {
+      score(before);
+      return before === undefined ? "Taken back." : `Taken back: it is ${before} again.`;
+    });
   };
   const FIELDS = {
     throw: ["course", "hole", "disc", "along", "left", "style", "hyzer", "launch", "effort", "from", "air"],
@@ -420,11 +454,31 @@
     bar.append(el("div", {},
       el("div", { class: "row" }, step("‹", "Hole before", -1), holeSelect, step("›", "Next hole", 1)),
       el("div", { class: "row" }, strengthSelect, sideSelect)));
+    document.querySelector("header").append(sunButton());
     bar.hidden = false;
     document.body.classList.add("live");
     document.getElementById("contents").hidden = true;
     document.getElementById("scripted").hidden = true;
     document.getElementById("log").hidden = false;
+  };
+
+  /** In the sun a dark screen shows nothing, whatever the phone is set to. */
+  const sunButton = () => {
+    const root = document.documentElement;
+    const made = button("Bright, for the sun", () => sun(!root.classList.contains("sun")));
+    const sun = (on) => {
+      root.classList.toggle("sun", on);
+      made.setAttribute("aria-pressed", String(on));
+      try {
+        localStorage.setItem(SUN, on ? "yes" : "");
+      } catch { /* then it is asked for again next time */ }
+    };
+    let before = "";
+    try {
+      before = localStorage.getItem(SUN);
+    } catch { /* as above */ }
+    sun(before === "yes");
+    return made;
   };
 
   const nearest = (hole) => hole.lies.reduce((best, [x, y], n) => {
@@ -466,6 +520,7 @@
     const { thrown } = state;
     const box = el("div", { id: "asked", class: "target", role: "status" });
     if (state.said) box.append(el("p", { class: "say" }, state.said));
+    if (state.undo) box.append(button("Take that back", takeBack));
     if (!thrown) return box;
     const name = data.discs[thrown.disc][1];
     box.append(
@@ -559,14 +614,15 @@
       told.textContent = "Saved where your phone puts downloads.";
     };
     const list = el("ul", { id: "entries" }, ...state.log.slice().reverse().map((one) => {
-      const drop = button("Delete", () => {
-        state.log = state.log.filter((other) => other !== one);
+      const away = button("Delete", () => {
+        drop(one);
+        say("");
         keep();
-        drawLog();
-        document.getElementById("log-title").focus();
+        render();
+        logTitle.focus();
       });
-      drop.setAttribute("aria-label", `Delete: ${one.words || one.kind}`);
-      return el("li", {}, el("span", {}, `${one.on}. ${one.words || one.kind}`), drop);
+      away.setAttribute("aria-label", `Delete: ${one.words || one.kind}`);
+      return el("li", {}, el("span", {}, `${one.on}. ${one.words || one.kind}`), away);
     }));
     const round = roundNow();
     const parts = [logTitle, el("p", { class: "quiet" }, state.kept
@@ -577,8 +633,9 @@
       const wipe = button("Delete all of it", () => {
         if (wipe.dataset.sure) {
           state.log = [];
+          say("");
           keep();
-          drawLog();
+          render();
           logTitle.focus();
         } else {
           wipe.dataset.sure = "yes";
