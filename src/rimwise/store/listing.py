@@ -86,9 +86,19 @@ def _conditions(
 
 def older_throws(store: Store, most: int) -> dict[tuple[str, date], int]:
     """Return how many other throws there are, by disc and day."""
+    if most <= 0:  # all of them: to rank them takes longer than to count them
+        rows = store.connection.rows(
+            'SELECT disc_id, "on", count(*) FROM throws GROUP BY disc_id, "on"'
+        )
+        return _counted(rows)
     rows = store.connection.rows(
         f'SELECT disc_id, "on", count(*) FROM ({_RANKED}) WHERE place > ? '  # noqa: S608
         'GROUP BY disc_id, "on"',
         (most,),
     )
-    return {(str(disc), date.fromisoformat(str(on))): int(str(count)) for disc, on, count in rows}
+    return _counted(rows)
+
+
+def _counted(rows: list[tuple[object, ...]]) -> dict[tuple[str, date], int]:
+    days = {on: date.fromisoformat(str(on)) for _, on, _ in rows}
+    return {(str(disc), days[on]): int(str(count)) for disc, on, count in rows}
