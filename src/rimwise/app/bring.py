@@ -141,6 +141,9 @@ def bring_file(
     if known not in KINDS:
         raise InputError(f"{known!r} cannot be imported; choose one of {', '.join(KINDS)}.")
     _refuse_other_kind(path, data, known)
+    if known in _EVIDENCE:  # others may write while a long table is read
+        scope = scope_of(store, today, anyway=anyway)
+        return _evidence(store, path, data, known, keep_good, scope)
     with store.atomic():
         if known == "course":
             return _course(store, path, data, name, layout or "", now)
@@ -148,10 +151,6 @@ def bring_file(
             return _conditions(store, path, data, name, elevation_m)
         if known in ("thrower", "cart"):
             return _json(store, path, data, known)
-        if known in _EVIDENCE:
-            return _evidence(
-                store, path, data, known, keep_good, scope_of(store, today, anyway=anyway)
-            )
         if known == "phone":
             return _phone(store, path, data, keep_good, scope_of(store, today, anyway=anyway), now)
         return _table(store, path, data, known, keep_good, today)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import nullcontext
 from datetime import date
 from pathlib import Path
 from typing import Annotated
@@ -112,7 +113,7 @@ def import_files(
                 anyway=anyway,
             )
         else:
-            with store.atomic():
+            with store.atomic() if len(files) > 1 else nullcontext():
                 brought = tuple(
                     bring_file(
                         store,
