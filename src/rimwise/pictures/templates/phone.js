@@ -7,7 +7,7 @@
   const ON_TEE = [0, 0];
   const state = {
     hole: 0, wind: data.expected, lie: ON_TEE, thrown: null, log: [], kept: true, said: "",
-    undo: null,
+    undo: null, played: false,
   };
 
   // -- elements ---------------------------------------------------------------------------------
@@ -279,6 +279,8 @@
     const two = (value) => String(value).padStart(2, "0");
     return `${now.getFullYear()}-${two(now.getMonth() + 1)}-${two(now.getDate())}`;
   };
+  const dayWords = (on) => on === today() ? "Today"
+    : new Date(`${on}T12:00`).toLocaleDateString("en-GB", { day: "numeric", month: "long", year: "numeric" });
   const newId = () => {
     const random = crypto.getRandomValues(new Uint32Array(2));
     return `${Date.now().toString(36)}-${random[0].toString(36)}${random[1].toString(36)}`;
@@ -310,6 +312,7 @@
   const say = (words) => {
     state.said = words;
     state.undo = null;
+    state.played = false;
   };
   const airOf = (from) => {
     const [strength, , speed] = data.winds[state.wind];
@@ -358,9 +361,10 @@
     });
   };
   /** Say what was just kept, where it is seen, and offer to take it back. */
-  const kept = (undo, more = "") => {
-    say(`Kept: ${state.log.at(-1).words}.${more}`);
+  const kept = (undo, more = "", score = null) => {
+    say(`Kept: ${score || state.log.at(-1).words}.${more}`);
     state.undo = undo;
+    state.played = score !== null;
     keep();
     show();
   };
@@ -377,12 +381,13 @@
   const drop = (one) => { state.log = state.log.filter((other) => other !== one); };
   const roundNow = () => state.log.findLast((one) =>
     one.kind === "round" && one.on === today() && one.course === data.course && !one.over);
-  const roundWords = (one) => {
-    const played = Object.entries(one.scores);
-    const sum = played.reduce((total, [, count]) => total + count, 0);
-    return `Round: ${played.map(([ref, count]) => `${ref}: ${count}`).join(", ")}; ` +
-      `${sum} strokes on ${played.length === 1 ? "1 hole" : `${played.length} holes`}`;
+  const roundSum = (one) => {
+    const counts = Object.values(one.scores);
+    const sum = counts.reduce((total, count) => total + count, 0);
+    return `${sum} strokes on ${counts.length === 1 ? "1 hole" : `${counts.length} holes`}`;
   };
+  const roundWords = (one) =>
+    `Round: ${Object.entries(one.scores).map(([ref, count]) => `${ref}: ${count}`).join(", ")}; ${roundSum(one)}`;
   const keepScore = (count) => {
     let round = roundNow();
     if (!round) {
@@ -400,7 +405,7 @@
     kept(() => {
       score(before);
       return before === undefined ? "Taken back." : `Taken back: it is ${before} again.`;
-    });
+    }, "", `${count} on hole ${ref}; ${roundSum(round)}`);
   };
   const FIELDS = {
     throw: ["course", "hole", "disc", "along", "left", "style", "hyzer", "launch", "effort", "from", "air"],
@@ -481,10 +486,19 @@
     return made;
   };
 
-  const nearest = (hole) => hole.lies.reduce((best, [x, y], n) => {
-    const away = Math.hypot(x - state.lie[0], y - state.lie[1]);
-    return away < best.away ? { n, away } : best;
-  }, { n: 0, away: Infinity });
+  /** Metres that one may be farther from the basket than a lie where one putts, and putt too. */
+  const PUTTS_TOO = 3;
+  const toBasket = (hole, [x, y]) => Math.hypot(hole.length - x, y);
+  const nearest = (hole, answers) => {
+    const among = (able) => hole.lies.reduce((best, lie, n) => {
+      const away = Math.hypot(lie[0] - state.lie[0], lie[1] - state.lie[1]);
+      return able(n) && away < best.away ? { n, away } : best;
+    }, { n: 0, away: Infinity });
+    const near = among(() => true);
+    const closer = toBasket(hole, hole.lies[near.n]) + PUTTS_TOO < toBasket(hole, state.lie);
+    if (answers[near.n].throws.length || !closer) return near;
+    return among((n) => answers[n].throws.length); // what is a putt there is none from here
+  };
 
   const card = (one, n, lie, hole) => el("li", {},
     el("p", { class: "disc" }, el("span", { class: "badge" }, String(n + 1)),
@@ -509,7 +523,7 @@
     return `You are ${placeWords(state.lie)}. This is best from ${placeWords([x, y])}${off}${limits}:`;
   };
   const puttWords = (hole) => {
-    const away = Math.hypot(hole.length - state.lie[0], state.lie[1]);
+    const away = toBasket(hole, state.lie);
     if (away > data.putts.length - 1) return "";
     const low = Math.floor(away), high = Math.min(low + 1, data.putts.length - 1);
     const made = data.putts[low] + (away - low) * (data.putts[high] - data.putts[low]);
@@ -520,6 +534,10 @@
     const { thrown } = state;
     const box = el("div", { id: "asked", class: "target", role: "status" });
     if (state.said) box.append(el("p", { class: "say" }, state.said));
+    const next = holes[state.hole + 1];
+    if (state.played && next) {
+      box.append(button(`On to hole ${next.ref}`, () => goTo(state.hole + 1), true));
+    }
     if (state.undo) box.append(button("Take that back", takeBack));
     if (!thrown) return box;
     const name = data.discs[thrown.disc][1];
@@ -561,7 +579,7 @@
   };
   const tools = (hole) => {
     const count = roundNow()?.scores[hole.ref] || 3;
-    const away = Math.hypot(hole.length - state.lie[0], state.lie[1]);
+    const away = toBasket(hole, state.lie);
     const puttAway = amount(away <= 30 ? number(shown(away), 1) : "");
     const wrong = complaint(puttAway);
     const score = el("output", { "aria-live": "polite" }, String(count));
@@ -622,7 +640,7 @@
         logTitle.focus();
       });
       away.setAttribute("aria-label", `Delete: ${one.words || one.kind}`);
-      return el("li", {}, el("span", {}, `${one.on}. ${one.words || one.kind}`), away);
+      return el("li", {}, el("span", {}, `${dayWords(one.on)}: ${one.words || one.kind}`), away);
     }));
     const round = roundNow();
     const parts = [logTitle, el("p", { class: "quiet" }, state.kept
@@ -661,12 +679,13 @@
     strengthSelect.value = String(strength);
     if (strength) sideSelect.value = String(Math.round(from / 45) % 8);
     sideSelect.disabled = strength === 0;
-    const near = nearest(hole);
+    const answers = unpacked(hole)[state.wind];
+    const near = nearest(hole, answers);
     const [x, y] = hole.lies[near.n];
-    const answer = unpacked(hole)[state.wind][near.n];
+    const answer = answers[near.n];
     section.querySelector(".wind").textContent = `Wind: ${windWords(hole)}.`;
     const putt = puttWords(hole);
-    const close = Math.hypot(hole.length - state.lie[0], state.lie[1]) <= 10;
+    const close = toBasket(hole, state.lie) <= 10;
     const throws = close ? [] : answer.throws;
     section.querySelector(".where").textContent = throws.length
       ? whereWords(hole, near) : `You are ${placeWords(state.lie)}. Putt.`;
@@ -676,7 +695,9 @@
     drawMap(section, hole, [x, y], throws);
     const figure = section.querySelector("figure");
     (state.thrown ? figure : section.querySelector(".where")).before(asked(section));
-    figure.after(tools(hole));
+    // Who putts wants no map, but the buttons.
+    if (throws.length) figure.after(tools(hole));
+    else figure.before(tools(hole));
     drawLog();
   };
 
