@@ -6,6 +6,7 @@ from datetime import date, datetime
 
 import pytest
 
+from rimwise.app import bring
 from rimwise.app.bring import bring_file, bring_many
 from rimwise.app.evidence import evidence_of
 from rimwise.app.noted import (
@@ -31,6 +32,7 @@ from rimwise.app.wearing import recorded_in
 from rimwise.errors import InputError, NotFoundError
 from rimwise.records.assumptions import Assumptions
 from rimwise.records.conditions import Ground
+from rimwise.store import connection
 from rimwise.store.opening import open_store
 from tiny_season import DEMO
 
@@ -272,3 +274,19 @@ def test_a_log_with_a_problem_leaves_nothing_behind(store, tmp_path):
     kept = bring_file(store, path, today=TODAY, keep_good=True)
     assert (kept.count, kept.words) == (1, "1 new throw from log.csv.")
     assert "in the future" in kept.notices[0]
+
+
+def test_others_may_write_while_a_table_is_read(store, unplanned, tmp_path, monkeypatch):
+    table = tmp_path / "throws.csv"
+    table.write_text("on,disc,distance_m\n2026-05-01,nh27-blue,60\n", "utf-8")
+    plain = bring.read_evidence_csv
+    monkeypatch.setattr(connection, "PATIENCE_S", 0.1)
+
+    def with_another(*given):
+        with open_store(unplanned) as other:
+            other.settings.put("meanwhile", 1)
+        return plain(*given)
+
+    monkeypatch.setattr(bring, "read_evidence_csv", with_another)
+    assert bring_file(store, table, today=TODAY).count == 1
+    assert store.settings.get("meanwhile") == 1
