@@ -240,7 +240,8 @@ def _add_import(app: FastAPI, data: Path) -> None:
 
     @app.post("/import")
     def look(upload: Uploaded) -> Response:
-        if not upload.name or upload.typed.get("pasted") == _DISC_HEADING.strip():
+        bare = upload.pasted and upload.typed.get("pasted") == _DISC_HEADING.strip()
+        if not upload.name or bare:
             told = "No file was chosen and nothing is pasted; do one of the two."
             return _import_page(upload.typed, told)
         with open_store(data) as store:
@@ -249,10 +250,10 @@ def _add_import(app: FastAPI, data: Path) -> None:
         waiting[number] = upload
         while len(waiting) > _WAITING:
             waiting.popitem(last=False)
-        called = "this" if upload.typed.get("pasted") else upload.name
+        called = "this" if upload.pasted else upload.name
         return page(
             "preview", title=f"What {called} would bring", found=found, number=number,
-            status=200 if found.words else 400, typed=upload.typed,
+            status=200 if found.words else 400, typed=upload.typed, pasted=upload.pasted,
         )  # fmt: skip
 
     @app.post("/import/keep")

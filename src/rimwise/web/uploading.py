@@ -23,11 +23,12 @@ _LONGEST_NAME = 120
 
 @dataclass(frozen=True, slots=True)
 class Upload:
-    """A file as it was sent, and what its owner says it is."""
+    """A file as it was sent, and what its owner says it is; ``pasted`` when no file was chosen."""
 
     name: str
     content: bytes
     typed: Mapping[str, str]
+    pasted: bool = False
 
 
 async def _uploaded(request: Request) -> Upload:
@@ -37,7 +38,7 @@ async def _uploaded(request: Request) -> Upload:
         file = form.get("file")
         if not isinstance(file, UploadFile) or not file.filename:
             pasted = typed.get("pasted", "")
-            return Upload("pasted.txt" if pasted else "", pasted.encode(), typed)
+            return Upload("pasted.txt" if pasted else "", pasted.encode(), typed, pasted=True)
         return Upload(_safe_name(file.filename), await file.read(), typed)
 
 

@@ -128,6 +128,10 @@ def test_what_was_pasted_can_be_changed_when_a_row_is_wrong(page, nothing):
     for pasted in ("", "mold,speed,glide,turn,fade,plastic,weight,colour"):
         empty = page.ask("POST", "/import", data={"kind": "discs", "pasted": pasted})
         assert "nothing is pasted" in empty.text
+    heading = {"kind": "discs", "pasted": "mold,speed,glide,turn,fade,plastic,weight,colour"}
+    chosen = look(page, "mine.csv", DISCS.encode(), **heading)
+    assert "What mine.csv would bring" in chosen.text
+    assert "3 discs from mine.csv" in chosen.text
 
 
 @pytest.mark.parametrize(
