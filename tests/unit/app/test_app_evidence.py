@@ -278,7 +278,7 @@ def test_a_log_with_a_problem_leaves_nothing_behind(store, tmp_path):
 
 def test_others_may_write_while_a_table_is_read(store, unplanned, tmp_path, monkeypatch):
     table = tmp_path / "throws.csv"
-    table.write_text("on,disc,distance_m\n2026-05-01,nh27-blue,60\n", "utf-8")
+    table.write_text("on,disc,distance_m,left_m\n2026-05-01,nh27-blue,60,3\n", "utf-8")
     plain = bring.read_evidence_csv
     monkeypatch.setattr(connection, "PATIENCE_S", 0.1)
 
