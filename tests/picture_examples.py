@@ -17,6 +17,7 @@ from rimwise.decide.report import (
     PlanReport,
     SwapReport,
 )
+from rimwise.decide.serving import ServedGround, Territory
 from rimwise.decide.swaps import Cause, Swap
 from rimwise.flight.flights import Flight
 from rimwise.packing.placement import PackingDisc, alternatives, pack
@@ -341,3 +342,26 @@ def belief_strip() -> BeliefStrip:
             Pull("slightly more stable than", "nh14", -0.8),
         ),
     )
+
+
+def served_ground() -> ServedGround:
+    """Return ground that three discs serve: two parts of the first, one of them dear."""
+    ids = carried_ids()
+    parts = (
+        (ids[0], (0.0, -80.0), 3.0, 0.2, 0.0),
+        (ids[1], (60.0, 10.0), 2.0, 0.0, 0.05),
+        (ids[0], (-40.0, 30.0), 1.5, -0.1, 0.0),
+        (ids[2], (-49.0, 36.0), 0.4, 0.0, 0.0),
+    )
+    turns = [math.radians(angle) for angle in range(0, 360, 15)]
+    return ServedGround(
+        "windy", 8.0, 270.0,
+        tuple(
+            Territory(
+                disc, "", (tuple((x + 9 * math.cos(t), y + 9 * math.sin(t)) for t in turns),),
+                (x, y), 9.0, throws, math.hypot(x, y) - 5.0, math.hypot(x, y), dearer, missed,
+            )
+            for disc, (x, y), throws, dearer, missed in parts
+        ),
+        tuple((x, y, throws) for _, (x, y), throws, _, _ in parts),
+    )  # fmt: skip

@@ -45,6 +45,7 @@ from rimwise.decide.report import (
     WideStep,
 )
 from rimwise.decide.scenes import hole_scenes
+from rimwise.decide.serving import served_ground
 from rimwise.decide.two_stage import TwoStage, choose_with_car
 from rimwise.pictures.telling import purpose_words
 from rimwise.records.assumptions import Assumptions
@@ -247,6 +248,7 @@ def _report(
         chosen=tuple(fleet.ids[d] for d in chosen),
         discs=_disc_lines(ready, demand, ladder),
         wide_steps=_wide_steps(ready, chosen, _landings(ready, ladder)),
+        ground=served_ground(demand, chosen, demand.days.index(_commonest(demand.days))),
         purposes=purposes(demand, chosen),
         left=left_out(demand, chosen),
         curve=tuple(

@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from rimwise.decide.reasons import LeftOut, Purpose
+from rimwise.decide.serving import ServedGround
 from rimwise.decide.swaps import Swap
 
 __all__ = [
@@ -185,7 +186,8 @@ class PlanReport:
     ``lost`` is their paired difference. ``certificate`` says how exact the choice is.
     ``learnt`` tells beliefs apart that plans rest on; ``None`` for printed numbers alone.
     ``wishes`` are the owner's, in words, and ``bound`` those that change the carry;
-    ``alternates`` stay in the car, for ``car_swaps``; ``wide_steps`` are missing rungs.
+    ``alternates`` stay in the car, for ``car_swaps``; ``wide_steps`` are missing rungs,
+    and ``ground`` says which disc serves what ground around a basket on the commonest day.
     """
 
     conditions: str
@@ -222,6 +224,7 @@ class PlanReport:
     car_swaps: tuple[CarSwap, ...] = ()
     bound: tuple[BoundWish, ...] = ()
     wide_steps: tuple[WideStep, ...] = ()
+    ground: ServedGround | None = None
 
     def disc(self, disc_id: str) -> DiscLine:
         """Return the line of one disc, carried or not."""

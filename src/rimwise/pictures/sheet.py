@@ -18,6 +18,7 @@ from rimwise.pictures.curve import curve_svg
 from rimwise.pictures.hole import hole_svg
 from rimwise.pictures.ladder import fade_is_left, ladder_svg
 from rimwise.pictures.palette import disc_colour, picture_css
+from rimwise.pictures.serving import serving_svg
 from rimwise.pictures.telling import (
     Names,
     car_lines,
@@ -125,6 +126,8 @@ def sheet_html(
             curve=_ready(curve_svg(plan)),
             curve_words=_curve_words(plan),
             ladders=_ladders(plan, shown),
+            ground="" if plan.ground is None else _ready(serving_svg(plan.ground, names, shown)),
+            ground_words=_ground_words(plan),
             holes=[_hole(n, hole, names, shown) for n, hole in enumerate(plan.holes, 1)],
             home=[
                 (_look(plan.disc(left.disc_id)), home_words(left, names, shown), _saving(left))
@@ -134,6 +137,17 @@ def sheet_html(
             cart=_packing(cart, plan, names) if cart else None,
             cautions=CAUTIONS,
         )
+    )
+
+
+def _ground_words(plan: PlanReport) -> str:
+    """Say what the picture of who serves where is to be read for."""
+    if plan.ground is None:
+        return ""
+    return (
+        f"All lies of {plan.ground.day} that this course gives you, laid around one basket as they "
+        "lie to theirs. A number stands for a disc, in the order of how much it is thrown. Trees "
+        "and water of each hole are counted, so neighbours can differ."
     )
 
 

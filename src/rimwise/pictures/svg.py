@@ -215,8 +215,8 @@ class Scene:
         self.polygon((end, *corners), Paint(paint.stroke, paint.stroke, 1.0))
 
     def hatch(self, kind: str) -> str:
-        """Return the fill for a kind of area: water, wood, "out of bounds" or another."""
-        name = {"water": "water", "wood": "wood", "out of bounds": "out"}.get(kind, "other")
+        """Return the fill for a kind of area: water, wood, "out of bounds", dear, or another."""
+        name = {"out of bounds": "out"}.get(kind, kind if kind in _HATCHES else "other")
         if name not in self._patterns:
             self._patterns[name] = self._pattern(name)
         return f"url(#{self.prefix}-{name})"
@@ -321,11 +321,12 @@ class Scene:
         )
 
 
-#: Tile size in pixels, figure and paint: waves, small trees, slanted lines, and dots.
+#: Tile size in pixels, figure and paint: waves, small trees, slanted lines, twice, and dots.
 _HATCHES = {
     "water": (12, "M0 4q3 -3 6 0t6 0M0 10q3 -3 6 0t6 0", "water"),
     "wood": (14, "M3 6l2 -4l2 4zM5 6v2M10 13l2 -4l2 4zM12 13v1", "wood"),
     "out": (8, "M-2 2L2 -2M0 8L8 0M6 10L10 6", "out"),
+    "dear": (7, "M-1 1L1 -1M0 7L7 0M6 8L8 6", "accent"),
     "other": (10, "M2 2h1M7 7h1", "faint"),
 }
 

@@ -21,7 +21,9 @@ from rimwise.pictures.flight import Cloud, flight_svg
 from rimwise.pictures.hole import hole_svg
 from rimwise.pictures.ladder import fade_is_left, ladder_svg
 from rimwise.pictures.putting import putting_svg
+from rimwise.pictures.serving import serving_svg
 from rimwise.pictures.svg import Paint, Scene, coordinate, fitted, text_width_px
+from rimwise.pictures.telling import Names
 
 PLAN = examples.plan_report()
 LOOKS = {disc.disc_id: Look(disc.label, disc.colour) for disc in PLAN.discs}
@@ -44,6 +46,7 @@ def long_names() -> list[str]:
         flight_svg([(LONG, examples.flight(90, 5))]),
         flight_svg([(LONG, examples.flight(90, 5))] * 5, "ft"),
         belief_strip_svg(replace(examples.belief_strip(), disc=LONG), "ft"),
+        serving_svg(examples.served_ground(), Names({disc.disc_id: LONG for disc in PLAN.discs})),
     ]
 
 
@@ -62,6 +65,9 @@ PICTURES: dict[str, Callable[[], list[str]]] = {
     "curve": lambda: [curve_svg(PLAN)],
     "short curve": lambda: [curve_svg(replace(PLAN, curve=PLAN.curve[:1], flat_from=1))],
     "ladders": lambda: [ladder(role) for role in {disc.role for disc in PLAN.discs}],
+    "who serves where": lambda: [
+        serving_svg(examples.served_ground(), Names.of(PLAN), units) for units in ("m", "ft")
+    ],
     "cart": lambda: [cart_svg(examples.cart_scene(), LOOKS)],
     "flights": lambda: [
         flight_svg([("NH 27", examples.flight(92, 6)), ("OL 31", examples.flight(80, -14))]),
