@@ -209,14 +209,20 @@ def _draw_scale(
 
 
 def _draw_printed(scene: Scene, strip: BeliefStrip, across: Callable[[float], float]) -> None:
-    """Draw the stroke of the printed numbers, with its word on the side away from belief."""
+    """Draw the stroke of the printed numbers, its word where the hill leaves most room."""
     x, top = across(strip.printed.middle_m), GROUND_PX + HILL_PX
     scene.line(((x, GROUND_PX - 3.0), (x, top)), Paint("ink", "none", 1.8))
-    goes_left = strip.now.middle_m < strip.printed.middle_m
     wide = text_width_px("printed", 10.0)
-    left = goes_left if wide < x < WIDTH_PX - wide else x > WIDTH_PX / 2
-    anchor, at = ("end", x - 4.0) if left else ("start", x + 4.0)
-    scene.text(at, top - 7.5, "printed", size_px=10.0, anchor=anchor, paint="quiet")
+    px = np.array([across(m) for m in strip.now.at_m])
+    high = {
+        "start": float(np.max(strip.now.per_m, where=(px > x) & (px < x + wide), initial=0.0)),
+        "end": float(np.max(strip.now.per_m, where=(px < x) & (px > x - wide), initial=0.0)),
+    }
+    fits = [side for side, room in (("start", WIDTH_PX - x), ("end", x)) if room > wide + 4.0]
+    anchor = min(fits, key=lambda side: high[side])
+    clear = high[anchor] < 0.5 * max(strip.now.per_m)
+    at = x + 4.0 if anchor == "start" else x - 4.0
+    scene.text(at, top - 7.5, "printed", size_px=10.0, anchor=anchor, paint="quiet", halo=clear)
 
 
 def _draw_throws(
@@ -259,11 +265,15 @@ def _write(scene: Scene, strip: BeliefStrip, units: Units) -> None:
     now = strip.now
     told = f"{sideways(now.middle_m, units)} ({ends_words(now.low_m, now.high_m, units)})"
     scene.text(WIDTH_PX, WORDS_PX, told, size_px=12, anchor="end", bold=True, halo=False)
-    counts = fitted(_counts(strip), 11, WIDTH_PX - text_width_px(told, 12) - 8.0)
-    scene.text(0.0, WORDS_PX, counts, size_px=11, paint="quiet", halo=False)
+    room = WIDTH_PX - text_width_px(told, 12) - 8.0
+    counts = _counts(strip)
+    while len(counts) > 1 and text_width_px(", ".join(counts), 11) > room:
+        counts = counts[:-1]
+    said = fitted(", ".join(counts), 11, room)
+    scene.text(0.0, WORDS_PX, said, size_px=11, paint="quiet", halo=False)
 
 
-def _counts(strip: BeliefStrip) -> str:
+def _counts(strip: BeliefStrip) -> list[str]:
     shown = len(strip.says_left_m)
     parts = []
     if strip.throws:
@@ -271,7 +281,7 @@ def _counts(strip: BeliefStrip) -> str:
         parts.append(f"{latest}{plural(strip.throws, 'throw')}")
     if strip.pulls:
         parts.append(plural(len(strip.pulls), "comparison"))
-    return ", ".join(parts)
+    return parts
 
 
 # -- telling ------------------------------------------------------------------------------

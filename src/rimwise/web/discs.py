@@ -16,7 +16,10 @@ from rimwise.store.opening import open_store
 from rimwise.store.store import Store
 from rimwise.web.editing import CHANGEABLE, save_disc, values_of
 from rimwise.web.fields import Field, StaleError, mark_of, told_wrong
+from rimwise.web.reading import told_already
 from rimwise.web.rendering import Typed, in_page_words, page
+from rimwise.web.telling import Part
+from rimwise.web.working import Worker
 
 __all__ = ["add_discs"]
 
@@ -39,7 +42,7 @@ _FIELDS = tuple(
 )
 
 
-def add_discs(app: FastAPI, data: Path) -> None:
+def add_discs(app: FastAPI, data: Path, worker: Worker) -> None:
     """Add the list of discs and the page of each."""
 
     @app.get("/discs")
@@ -55,7 +58,9 @@ def add_discs(app: FastAPI, data: Path) -> None:
         with open_store(data) as store:
             found = store.discs.get(name)
             why = _why(store, found.id)
-        return _disc_page(found, values_of(found), mark_of(found), why=why)
+            learnt = told_already(worker, store, "learnt")
+        part = None if learnt is None else learnt.of_discs.get(found.id)
+        return _disc_page(found, values_of(found), mark_of(found), why=why, learnt=part)
 
     @app.post("/disc/{name:path}")
     def change(name: str, typed: Typed) -> Response:
@@ -101,10 +106,11 @@ def _disc_page(
     errors: Mapping[str, str] | None = None,
     stale: Sequence[tuple[str, str, str]] = (),
     why: tuple[tuple[str, str], ...] = (),
+    learnt: Part | None = None,
 ) -> Response:
     goes = [told.removesuffix(": goes") for told, _ in why if told.endswith(": goes")]
     return page(
         "disc", title=disc.id, status=409 if stale else 400 if errors else 200, fields=_FIELDS,
         typed=typed, version=version, errors=errors or {}, stale=stale, why=why, label=disc.label,
-        missed=[] if disc.status.available else goes,
+        missed=[] if disc.status.available else goes, learnt=learnt,
     )  # fmt: skip

@@ -16,13 +16,14 @@ from rimwise.web.helping import add_helping
 from rimwise.web.logbook import add_logbook
 from rimwise.web.rendering import page
 from rimwise.web.settings import add_settings
+from rimwise.web.working import Worker
 
 __all__ = ["add_pages"]
 
 
-def add_pages(app: FastAPI, data: Path) -> None:
+def add_pages(app: FastAPI, data: Path, worker: Worker) -> None:
     """Add them all."""
-    add_discs(app, data)
+    add_discs(app, data, worker)
     add_carting(app, data)
     add_conditions(app, data)
     add_carrying(app, data)

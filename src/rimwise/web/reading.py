@@ -22,7 +22,7 @@ from rimwise.web.telling import Told
 from rimwise.web.uploading import Uploaded
 from rimwise.web.working import Job, Worker
 
-__all__ = ["READINGS", "Reading", "add_reading"]
+__all__ = ["READINGS", "Reading", "add_reading", "told_already"]
 
 #: A table of wished-for discs travels in the page's address; so many letters are plenty.
 _LONGEST_TABLE = 8000
@@ -157,6 +157,14 @@ def add_reading(app: FastAPI, data: Path, worker: Worker) -> None:
             told = "Choose a table of at most twenty discs; no file was chosen, or it is too long."
             return _page(data, "wish", {}, {"table": told}, None)
         return _page(data, "wish", {"table": text}, {}, None)
+
+
+def told_already(worker: Worker, store: Store, name: str) -> Told | None:
+    """Return what a page told, if it was worked out and nothing that it rests on changed since."""
+    if not worker.remembers(f"{name} "):  # else a long log would be read for nothing
+        return None
+    found: Told | None = worker.result(_key(store, name, {}))
+    return found
 
 
 def _reading(name: str) -> Reading:

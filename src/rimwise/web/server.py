@@ -79,7 +79,7 @@ def build_app(data: Path, sharing: Sharing | None = None) -> FastAPI:
     add_planning(app, data, worker)
     add_starting(app, data)
     add_reading(app, data, worker)
-    add_pages(app, data)
+    add_pages(app, data, worker)
     add_courses(app, data)
     add_packed(app, data)
     add_cart_editing(app, data)

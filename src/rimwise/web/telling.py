@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from urllib.parse import quote, urlencode
 
 from markupsafe import Markup
@@ -41,6 +41,15 @@ _NOTHING = 0.005
 #: What a wished-for disc is typed in.
 WISHED = ("mold", "speed", "glide", "turn", "fade", "plastic", "weight")
 _Progress = Callable[[str, float], None]
+#: So many strips are drawn on the page; the others are each on the page of their disc.
+_MOST_STRIPS = 12
+_HOW_TO_READ = (
+    "Each strip is the ground where your stock throw comes to rest, your left at the left. The "
+    "upright stroke is where the printed numbers alone put the disc, the dashed hill how unsure "
+    "that is. The filled hill is what is believed now; its bar holds eight of ten cases. A dot is "
+    "a throw, where it says by itself that the disc finishes. An arrow head at the edge is a "
+    "comparison, at the side that it pulls to."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,12 +60,15 @@ class Part:
     ----------
     lies_in
         Unit of length in which a tap on the picture says where you lie; not tapped when empty.
+    links
+        Where to go on from here: (address, words).
     """
 
     heading: str
     picture: Markup
     rows: tuple[tuple[str, str], ...]
     lies_in: str = ""
+    links: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,6 +79,8 @@ class Told:
     ----------
     links
         Where to go on from here: (address, words).
+    of_discs
+        What is told of single discs, by name, for their own pages.
     """
 
     sentences: tuple[str, ...]
@@ -75,6 +89,7 @@ class Told:
     parts: tuple[Part, ...] = ()
     cautions: tuple[str, ...] = ()
     links: tuple[tuple[str, str], ...] = ()
+    of_discs: Mapping[str, Part] = field(default_factory=dict)
 
 
 def swaps(store: Store, typed: _Typed, progress: _Progress) -> Told:
@@ -115,21 +130,36 @@ def wear(store: Store, _typed: _Typed, progress: _Progress) -> Told:
 
 
 def learnt(store: Store, _typed: _Typed, progress: _Progress) -> Told:
-    """Tell what was learnt of the discs."""
-    from rimwise.app.learning import tell_learnt
+    """Tell what was learnt of the discs, with a strip for each that there is evidence of."""
+    from rimwise.app.belief_strips import draw_learnt
+    from rimwise.pictures.belief import belief_strip_svg, window_of
 
     progress("learning from your throws", 0.1)
-    report = tell_learnt(store)
+    drawn = draw_learnt(store)
+    report = drawn.report
     sentences = [f"Your stock throw on a mild, calm day, learnt from {report.rests_on}."]
     if not report.settled:
         sentences.append(
             "The search for what fits best ended a step early; take intervals as a bit wider."
         )
     clashes = (clash.words for clash in report.contradictions)
-    return Told(
-        (*sentences, *report.drifts, *clashes),
-        tuple(("", disc.sentence) for disc in report.discs),
-    )
+    said = {disc.disc: ("", disc.sentence) for disc in report.discs}
+    ground = window_of(drawn.strips) if drawn.strips else None
+    of_discs = {}
+    for place, strip in enumerate(drawn.strips):
+        svg = belief_strip_svg(strip, report.units, f"strip-{place}", window_m=ground, named=False)
+        of_discs[strip.disc] = Part(strip.disc, drawing(svg), (said[strip.disc],))
+    parts = list(of_discs.values())[:_MOST_STRIPS]
+    others = [disc for disc in said if disc not in {part.heading for part in parts}]
+    if others:
+        links = tuple((f"/disc/{quote(disc)}", disc) for disc in others if disc in of_discs)
+        rows = [said[disc] for disc in others]
+        if links:
+            rows.append(("Their strips", "each is on the page of its disc."))
+        heading = "Your other discs" if parts else "Your discs"
+        parts.append(Part(heading, Markup(""), tuple(rows), links=links))
+    how = (_HOW_TO_READ,) if drawn.strips else ()
+    return Told((*sentences, *report.drifts, *clashes, *how), parts=tuple(parts), of_discs=of_discs)
 
 
 def gaps(store: Store, typed: _Typed, progress: _Progress) -> Told:

@@ -148,6 +148,10 @@ class Worker:
         """Return what was worked out under a key, or ``None``."""
         return self._results.get(key)
 
+    def remembers(self, start: str) -> bool:
+        """Return whether anything is remembered that was worked out under a key that starts so."""
+        return any(key.startswith(start) for key in list(self._results))
+
     def _run(self, job: Job) -> None:
         def progress(what: str, share: float) -> None:
             if job.stop.is_set():

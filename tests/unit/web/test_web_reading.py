@@ -8,11 +8,12 @@ import re
 import pytest
 from web_page import Page
 
-from rimwise.app import learning, planning, putting, wishing
+from rimwise.app import belief_strips, learning, planning, putting, wishing
 from rimwise.app.how_many import how_many
 from rimwise.app.reports import load_plan
 from rimwise.app.swapping import make_swaps
 from rimwise.store.opening import open_store
+from rimwise.web import telling
 from rimwise.web.reading import READINGS
 from tiny_season import ROUGH, contents
 
@@ -40,8 +41,8 @@ def test_every_page_is_listed_and_says_what_it_tells(page):
 
 def test_a_disc_says_why_it_goes_or_stays_in_each_plan(page):
     text = page.get("/disc/nh27-gold").text
-    assert re.search("<b>winter: (goes|stays)</b> .{10}", text)
-    assert re.search("<b>summer: (goes|stays)</b> .{10}", text)
+    assert re.search("<b>winter: (goes|stays)[.]</b> .{10}", text)
+    assert re.search("<b>summer: (goes|stays)[.]</b> .{10}", text)
 
 
 def test_swaps_are_told_as_the_command_tells_them(page, season):
@@ -121,6 +122,37 @@ def test_a_wished_for_disc_is_priced_from_the_form_or_a_table_and_not_kept(page,
     assert contents(season) == before
 
 
+def test_what_was_learnt_is_drawn_there_and_on_the_page_of_each_disc(page):
+    for disc, text in (("nh27-gold", "64m 5L"), ("kv15-red", "60m 8L")):
+        page.ask("POST", "/log/throw", data={"disc": disc, "text": text})
+    before = page.get("/disc/kv15-red").text
+    assert "<svg" not in before
+    assert 'href="/read/learnt"' in before
+    text = ask(page, "learnt").text
+    assert text.count("<svg") == 2
+    assert text.count("What is believed of kv15-red</title>") == 1
+    assert "Each strip is the ground" in text
+    assert "Your other discs" in text
+    ids = re.findall(' id="([^"]+)"', text)
+    assert len(ids) == len(set(ids))
+    shown = page.get("/disc/kv15-red").text
+    assert shown.count("<svg") == 1
+    assert "The one throw says" in shown
+    assert "<svg" not in page.get("/disc/nh27-blue").text  # nothing is on file of it
+    page.ask("POST", "/log/throw", data={"disc": "kv15-red", "text": "61m 8L"})
+    assert "<svg" not in page.get("/disc/kv15-red").text  # it rests on less than is on file
+
+
+def test_discs_beyond_the_first_strips_lead_to_their_own_pages(page, monkeypatch):
+    monkeypatch.setattr(telling, "_MOST_STRIPS", 1)
+    for disc in ("nh27-gold", "kv15-red"):
+        page.ask("POST", "/log/throw", data={"disc": disc, "text": "64m 5L"})
+    text = ask(page, "learnt").text
+    assert text.count("<svg") == 1
+    (other,) = re.findall('href="(/disc/[^"]+)"', text)
+    assert page.get(other).text.count("<svg") == 1
+
+
 def test_a_list_to_share_is_told(page):
     assert "NH" in ask(page, "share", plan="winter").text
 
@@ -128,12 +160,13 @@ def test_a_list_to_share_is_told(page):
 def test_what_was_worked_out_is_kept_until_something_changes(page, monkeypatch):
     asked: list[int] = []
     told = learning.LearntReport("3 throws", True, (), ("Told so.",), (), "m")
+    drawn = belief_strips.LearntDrawn(told, ())
 
     def counted(_store):
         asked.append(1)
-        return told
+        return drawn
 
-    monkeypatch.setattr(learning, "tell_learnt", counted)
+    monkeypatch.setattr(belief_strips, "draw_learnt", counted)
     assert "Told so." in ask(page, "learnt").text
     assert "Told so." in page.get("/read/learnt").text
     again = page.ask("POST", "/read/learnt")
