@@ -40,8 +40,9 @@ _MOST_HEADS = 4
 NAME_PX = 19.0
 #: A comparison that moves a disc by less than this, m, pulls to no side.
 PULLS_M = 0.5
-#: Room on the ground beyond the beliefs, as a share of their width.
-_BEYOND = 0.05
+#: Room on the ground beyond beliefs and aim line, as a share of their width: enough for the label
+#: of the aim line beside "left" or "right".
+_BEYOND = 0.08
 #: Words are told of so many single things; the others are counted.
 _MOST_TOLD = 6
 
@@ -112,9 +113,12 @@ class BeliefStrip:
 
 
 def window_of(strips: Sequence[BeliefStrip]) -> Window:
-    """Return the ground that some strips show together: its right and its left end, m left."""
-    low = min(min(strip.now.at_m[0], strip.printed.low_m) for strip in strips)
-    high = max(max(strip.now.at_m[-1], strip.printed.high_m) for strip in strips)
+    """Return the ground that some strips show together: its right and its left end, m left.
+
+    The aim line is always in it.
+    """
+    low = min(min(strip.now.at_m[0], strip.printed.low_m, 0.0) for strip in strips)
+    high = max(max(strip.now.at_m[-1], strip.printed.high_m, 0.0) for strip in strips)
     room = _BEYOND * (high - low)
     return low - room, high + room
 
@@ -197,15 +201,19 @@ def _draw_scale(
 ) -> None:
     low, high = window
     unit_m = 1.0 if units == "m" else METRES_PER_FOOT
+    left, right = "← left", "right →"
+    ends = text_width_px(left, 10.5), WIDTH_PX - text_width_px(right, 10.5)
     step = next(s for s in (1, 2, 5, 10, 20, 50, 100, 200) if (high - low) / (s * unit_m) <= 7)
     for tick in range(math.ceil(low / (step * unit_m)), math.floor(high / (step * unit_m)) + 1):
         left_m = tick * step * unit_m
         paint = Paint("quiet", "none", 1.1) if tick == 0 else Paint("faint", "none", 0.6)
         scene.line(((across(left_m), 13.0), (across(left_m), GROUND_PX + HILL_PX)), paint)
         label = f"{abs(tick * step)}" if tick else f"0 {units}"
-        scene.text(across(left_m), 3.0, label, size_px=10.5, anchor="middle", halo=False)
-    scene.text(0.0, 3.0, "← left", size_px=10.5, paint="quiet", halo=False)
-    scene.text(WIDTH_PX, 3.0, "right →", size_px=10.5, anchor="end", paint="quiet", halo=False)
+        half = 0.5 * text_width_px(label, 10.5)
+        if ends[0] < across(left_m) - half and across(left_m) + half < ends[1]:
+            scene.text(across(left_m), 3.0, label, size_px=10.5, anchor="middle", halo=False)
+    scene.text(0.0, 3.0, left, size_px=10.5, paint="quiet", halo=False)
+    scene.text(WIDTH_PX, 3.0, right, size_px=10.5, anchor="end", paint="quiet", halo=False)
 
 
 def _draw_printed(scene: Scene, strip: BeliefStrip, across: Callable[[float], float]) -> None:

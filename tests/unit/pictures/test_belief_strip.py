@@ -11,6 +11,7 @@ from reading import parse, points, texts, windows
 import picture_examples as examples
 from rimwise.errors import InputError
 from rimwise.pictures.belief import BeliefStrip, Hill, belief_strip_svg, ends_words, window_of
+from rimwise.pictures.svg import text_width_px
 
 STRIP = examples.belief_strip()
 
@@ -159,6 +160,25 @@ def test_strips_under_one_another_share_their_ground():
     assert both[0] <= STRIP.printed.low_m
     assert both[1] >= other.now.at_m[-1]
     assert places(drawn(STRIP, window_m=both)) == pytest.approx(places(drawn(other, window_m=both)))
+
+
+@pytest.mark.parametrize("right_m", np.linspace(-21.0, -19.0, 9))
+def test_labels_of_the_scale_leave_room_for_left_and_right(right_m):
+    at = texts(drawn(STRIP, window_m=(float(right_m), 20.0)))
+    labels = {text: x for text, (x, y) in at.items() if y == 3.0 and text[0].isdigit()}
+    assert len(labels) > 1
+    for text, x in labels.items():
+        half = 0.5 * text_width_px(text, 10.5)
+        assert text_width_px("← left", 10.5) < x - half
+        assert x + half < 350.0 - text_width_px("right →", 10.5)
+
+
+def test_the_aim_line_is_in_every_strip():
+    for middle_m in (-40.0, 40.0):
+        far = replace(STRIP, printed=examples.hill(middle_m, 4.0), now=examples.hill(middle_m, 2.0))
+        low, high = window_of([far])
+        assert low < 0.0 < high
+        assert "0 m" in texts(drawn(far))
 
 
 def test_feet_are_written_where_they_are_thought_in():
