@@ -80,6 +80,11 @@ def assemble(data: MapData, name: str = "", layout: str = "") -> CourseImport:
         warnings,
         layout,
     )
+    if not holes:
+        raise InputError(
+            "no hole of the map file has both its tee and its basket; give both the number of "
+            "their hole (ref), or join them by a way tagged disc_golf=hole."
+        )
     holes = sorted(holes, key=lambda hole: natural_key(hole.ref))
     marks = marks_from_map(data.points, holes, frame.to_local)
     course = Course(

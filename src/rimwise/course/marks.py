@@ -114,8 +114,8 @@ def _hole_of(tags: Tags, at: Point, holes: Sequence[Hole]) -> Hole | None:
     ref = tags.get("ref", "").strip()
     if ref:
         return next((hole for hole in holes if hole.ref == ref), None)
-    nearest = min(holes, key=lambda hole: away_m(at, hole))
-    return nearest if away_m(at, nearest) <= NEAR_HOLE_M else None
+    nearest = min(holes, key=lambda hole: away_m(at, hole), default=None)
+    return nearest if nearest is not None and away_m(at, nearest) <= NEAR_HOLE_M else None
 
 
 def _first(tags: Tags, keys: Sequence[str]) -> str:

@@ -410,6 +410,11 @@ BOMB = b"""<?xml version="1.0"?>
 OUTSIDE = b"""<?xml version="1.0"?>
 <!DOCTYPE osm [<!ENTITY a SYSTEM "file:///etc/hostname">]>
 <osm version="0.6"><note>&a;</note></osm>"""
+#: Found by fuzzing: a tee, a basket and a mark, none of which has a number.
+NUMBERLESS = b"""<osm version="0.6">
+<node id="1" lat="45.0000" lon="-35.0000"><tag k="disc_golf" v="tee"/></node>
+<node id="2" lat="45.0008" lon="-35.0001"><tag k="disc_golf" v="basket"/></node>
+<node id="3" lat="45.0004" lon="-35.0000"><tag k="disc_golf" v="mando"/></node></osm>"""
 
 
 @pytest.mark.parametrize(
@@ -429,6 +434,7 @@ OUTSIDE = b"""<?xml version="1.0"?>
         (b'<osm><node id="4" lat="nan" lon="1"/></osm>', "node 4 has latitude nan"),
         (b'<osm><node id="4" lat="north" lon="1"/></osm>', "node 4 has no usable lat and lon"),
         (without_basket(), r"hole 7 \(way 3\) has no basket"),
+        (NUMBERLESS, r"no hole of the map file has both its tee and its basket"),
         (tee_alone(), r"hole 8 has a tee \(node 4\) but no basket"),
         (basket_alone(), r"hole 9 has a basket \(node 4\) but no tee"),
         (numbered_twice(), "hole 1 is mapped twice"),
