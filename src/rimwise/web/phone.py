@@ -133,7 +133,6 @@ def _page(
     return page(
         "phone", title="For the phone", status=status, error=error, which=which, ready=ready,
         choices=[_called(plan, day) for plan, day in choices],
-        fresh=any(one.which == which and not one.changed for one in ready),
     )  # fmt: skip
 
 

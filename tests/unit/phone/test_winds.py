@@ -26,12 +26,17 @@ SIZES = replace(SMALL, pool=512, least=16)
 
 
 @pytest.fixture(scope="module")
-def solved():
-    """Return one hole in two directions of a wind, on clouds flown for yet another."""
+def flown():
+    """Return a hole, and what is flown once for all directions of a wind."""
     made = world(everything(), sizes=SIZES)
     clouds = fly_clouds(made.simulator, made.fleet, replace_from(10.0), SIZES)
-    pools = Pools.draw(made.simulator, made.fleet, 64, 256)
-    posed = made.problem()
+    return made, made.problem(), clouds, Pools.draw(made.simulator, made.fleet, 64, 256)
+
+
+@pytest.fixture(scope="module")
+def solved(flown):
+    """Return one hole in two directions of a wind, on clouds flown for yet another."""
+    made, posed, clouds, pools = flown
     return made, {
         deg: solve_in_wind(
             made.simulator, made.fleet, posed, clouds, pools, math.radians(deg - 90.0), SIZES
@@ -134,11 +139,9 @@ def test_work_between_can_be_stopped(solved, lies) -> None:
         advise_all(list(solved[1].values()), lies, between=stop)
 
 
-def test_a_wind_between_two_is_chosen_for_as_well_as_when_searched(solved) -> None:
+def test_a_wind_between_two_is_chosen_for_as_well_as_when_searched(flown) -> None:
     """Among what is best in the winds on both sides; paired, on throws that chose nothing."""
-    made, _ = solved
-    clouds = fly_clouds(made.simulator, made.fleet, BREEZE, SIZES)
-    pools, posed = Pools.draw(made.simulator, made.fleet, 64, 256), made.problem()
+    made, posed, clouds, pools = flown
     near = [search_in_wind(posed, clouds, math.radians(deg), SIZES) for deg in (-20.0, 70.0)]
     between = search_between(posed, clouds, math.radians(25.0), near, SIZES)
     alone = search_in_wind(posed, clouds, math.radians(25.0), SIZES)
