@@ -25,6 +25,8 @@ __all__ = ["CertifyReport", "ChangeTold", "HolesTold", "certify_plan"]
 #: Single changes that are solved on every hole, holes named where the carry misses most, and
 #: what is solved or priced when the carry stays: it, its table, everything, and the changes.
 _ON_HOLES, _HARDEST, _PARTS = 3, 3, 6
+#: Fewer strokes a round than this are nothing, however sure.
+_NOTHING = 0.005
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,7 +176,8 @@ def _on_holes(
     progress("done", 1.0)
     return HolesTold(
         itself.strokes, itself.strokes_se, -everything.dearer, everything.dearer_se,
-        tuple(hole for hole in dearer if hole[1] > 2.0 * hole[2])[:_HARDEST], tuple(changes),
+        tuple(hole for hole in dearer if hole[1] > max(2.0 * hole[2], _NOTHING))[:_HARDEST],
+        tuple(changes),
         tuple(ids[disc] for disc in chosen), found.stable, before.dearer, before.dearer_se,
     )  # fmt: skip
 
@@ -211,7 +214,7 @@ def _holes_words(told: HolesTold) -> list[str]:
             [f"hole {ref} ({words.number(more, 2)})" for ref, more, _ in told.hardest]
         )
         said.append(f"The carry misses most on {where}.")
-    better = [change for change in told.changes if change.better]
+    better = [change for change in told.changes if change.better and change.saves > _NOTHING]
     if better:
         best = max(better, key=lambda change: change.saves)
         said.append(
