@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
 
 from rimwise.app.believing import every_disc
-from rimwise.app.box import available_discs, disc_named, fleet_of, pick, roles_of
+from rimwise.app.box import roles_of
 from rimwise.app.bring import read_file
 from rimwise.app.ladders import LadderTold, between, carried_ladders, from_home, tell_ladder
 from rimwise.app.learning import landings_of
-from rimwise.app.planning import Prepared, prepare
+from rimwise.app.planned import Planned, Progress, planned_again, unheard
 from rimwise.app.reports import load_plan, plan_names
 from rimwise.beliefs.fleet import Fleet, build_fleet, grip_grades
 from rimwise.beliefs.newcomers import with_newcomers
@@ -23,12 +23,10 @@ from rimwise.beliefs.unknowns import unknowns_of
 from rimwise.decide.demand import Demand
 from rimwise.decide.overlaps import HARDLY, Overlap, find_overlaps
 from rimwise.decide.pocket import Clause, find_rule
-from rimwise.decide.report import PlanReport
 from rimwise.decide.wanted import (
     FELT_WIND_M_S,
     Gap,
     Wanted,
-    best_addition,
     find_gaps,
     value_of_wanted,
     with_more,
@@ -45,11 +43,8 @@ from rimwise.store.exchange.save import known_in
 from rimwise.store.store import Store
 
 __all__ = [
-    "GapsReport", "LostReport", "RuleReport", "WishReport",
-    "tell_gaps", "tell_lost", "tell_rule", "tell_wishes",
+    "GapsReport", "RuleReport", "WishReport", "tell_gaps", "tell_rule", "tell_wishes",
 ]  # fmt: skip
-
-Progress = Callable[[str, float], None]
 
 #: Wished-for discs priced at once.
 MOST_WISHES = 20
@@ -136,30 +131,6 @@ class WishReport:
 
 
 @dataclass(frozen=True, slots=True)
-class LostReport:
-    """What to do about a lost disc: from what is owned, and what to look for.
-
-    Parameters
-    ----------
-    away
-        What else of the carry is away: lost, lent or retired since it was chosen.
-    marked
-        Whether the disc itself is marked as away.
-    """
-
-    disc: str
-    conditions: str
-    costs: float
-    costs_se: float
-    instead: str | None
-    repaired: float
-    repaired_se: float
-    sentences: tuple[str, ...]
-    away: tuple[str, ...] = ()
-    marked: bool = False
-
-
-@dataclass(frozen=True, slots=True)
 class RuleReport:
     """Three sentences for the pocket, and what they cost a round against choosing afresh."""
 
@@ -170,54 +141,11 @@ class RuleReport:
     words: str
 
 
-def _nothing(_what: str, _share: float) -> None:
-    """Say nothing of progress."""
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class _Planned:
-    """A plan, its demand table computed again, and its carry by position."""
-
-    plan: PlanReport
-    ready: Prepared
-    demand: Demand
-    carry: tuple[int, ...]
-
-
-def _planned(
-    store: Store, conditions: str | None, progress: Progress, *, as_it_was: bool = False
-) -> _Planned:
-    """Compute a plan's table again; ``as_it_was`` with the discs that it had and that are away."""
-    plan = load_plan(store, conditions)
-    ready = prepare(
-        store, course=plan.course, thrower=plan.thrower, seed=plan.seed, printed=plan.learnt is None
-    )
-    gone = [disc for disc in plan.chosen if disc not in ready.fleet.ids]
-    if gone and as_it_was:
-        ready = _with_back(store, ready, gone, worn=plan.learnt is not None)
-    elif gone:
-        raise InputError(f"{gone[0]} is in the plan but not available; run `rimwise plan` again.")
-    demand = ready.demand(pick(store.conditions, "conditions", plan.conditions), progress)
-    return _Planned(plan, ready, demand, tuple(ready.fleet.index(disc) for disc in plan.chosen))
-
-
-def _with_back(store: Store, ready: Prepared, gone: Sequence[str], *, worn: bool) -> Prepared:
-    """Return what a computation needs, with discs that are away counted as there."""
-    known = {disc.id for disc in store.discs.all()}
-    for disc in gone:
-        if disc not in known:
-            raise InputError(f"{disc} is in the plan but not on file; run `rimwise plan` again.")
-    fleet: Fleet = fleet_of(store, ready.assume, worn=worn, also=gone)
-    if isinstance(ready.fleet, LearntFleet):
-        fleet = ready.fleet.beliefs.learnt_fleet(fleet)
-    return replace(ready, fleet=fleet, beliefs=replace(ready.beliefs, fleet=fleet))
-
-
 # -- gaps and overlaps ----------------------------------------------------------------------
 
 
 def tell_gaps(
-    store: Store, conditions: str | None = None, progress: Progress = _nothing
+    store: Store, conditions: str | None = None, progress: Progress = unheard
 ) -> GapsReport:
     """Say what the carry of a plan lacks, and what is doubled in it.
 
@@ -226,7 +154,7 @@ def tell_gaps(
     InputError, NotFoundError
         When nothing is planned yet, or the plan is out of date.
     """
-    planned = _planned(store, conditions, lambda what, share: progress(what, 0.5 * share))
+    planned = planned_again(store, conditions, lambda what, share: progress(what, 0.5 * share))
     demand, carry, ready = planned.demand, planned.carry, planned.ready
     plain, kinds = _candidates(store, planned)
     stand = landings_of(_beliefs(planned, store))
@@ -273,7 +201,7 @@ def tell_gaps(
     return replace(report, sentences=_gaps_sentences(report))
 
 
-def _beliefs(planned: _Planned, store: Store) -> Posterior:
+def _beliefs(planned: Planned, store: Store) -> Posterior:
     """Return what the plan believes of every disc on file."""
     ready = planned.ready
     if isinstance(ready.fleet, LearntFleet):
@@ -290,7 +218,7 @@ def _filled(
     return (home, *wide.difference(carry, [*carry, disc]))
 
 
-def _candidates(store: Store, planned: _Planned) -> tuple[Fleet, list[str]]:
+def _candidates(store: Store, planned: Planned) -> tuple[Fleet, list[str]]:
     """Return discs of all kinds in the plastic that the hand holds best, as flown, known."""
     numbers, kinds = {}, []
     for speed in _SPEEDS:
@@ -303,7 +231,7 @@ def _candidates(store: Store, planned: _Planned) -> tuple[Fleet, list[str]]:
     return _invented(store, planned, numbers), kinds
 
 
-def _invented(store: Store, planned: _Planned, numbers: Mapping[str, Printed]) -> Fleet:
+def _invented(store: Store, planned: Planned, numbers: Mapping[str, Printed]) -> Fleet:
     """Return discs of these numbers in the plastic that the hand holds best, taken for known."""
     days = planned.demand.days
     plastics = {plastic.name: plastic for plastic in store.plastics.all()}
@@ -413,7 +341,7 @@ def _gaps_sentences(report: GapsReport) -> tuple[str, ...]:
 
 
 def tell_wishes(
-    store: Store, path: Path, conditions: str | None = None, progress: Progress = _nothing
+    store: Store, path: Path, conditions: str | None = None, progress: Progress = unheard
 ) -> WishReport:
     """Rank wished-for discs, a table like that of your own, by strokes saved a round.
 
@@ -432,7 +360,7 @@ def tell_wishes(
         raise InputError(
             f"{path.name} names {len(read.discs)} discs; {MOST_WISHES} at once are the most."
         )
-    planned = _planned(store, conditions, lambda what, share: progress(what, 0.3 * share))
+    planned = planned_again(store, conditions, lambda what, share: progress(what, 0.3 * share))
     ready, plan = planned.ready, planned.plan
     molds = {mold.name: mold for mold in (*store.molds.all(), *read.molds)}
     plastics = {plastic.name: plastic for plastic in (*store.plastics.all(), *read.plastics)}
@@ -504,90 +432,11 @@ def _rounds_words(rounds: float) -> str:
     return "the first round" if rounds < 1.0 else words.plural(math.ceil(rounds), "round")
 
 
-# -- a lost disc, and the rule for the pocket -----------------------------------------------
-
-
-def tell_lost(
-    store: Store, disc: str, conditions: str | None = None, progress: Progress = _nothing
-) -> LostReport:
-    """Say what a disc's loss costs a planned carry, what repairs it, and what to look for.
-
-    It may be marked as lost already; what else of the carry is away by now counts as away.
-
-    Raises
-    ------
-    InputError, NotFoundError
-        When there is no such disc in the carry, or nothing is planned yet.
-    """
-    lost = disc_named(store, disc)
-    plan = load_plan(store, conditions)
-    if lost.id not in plan.chosen:
-        raise InputError(
-            f"{lost.id} is not in the carry for {plan.conditions}, so nothing has to take its "
-            "place there."
-        )
-    available = {disc.id for disc in available_discs(store)}
-    away = tuple(one for one in plan.chosen if one not in available and one != lost.id)
-    if len(plan.chosen) < 2 + len(away):
-        raise InputError(f"Without {lost.id} the carry holds nothing; plan again without it.")
-    planned = _planned(store, plan.conditions, progress, as_it_was=True)
-    demand, carry = planned.demand, planned.carry
-    here = [place for place in carry if demand.fleet.ids[place] not in away]
-    left = [place for place in here if demand.fleet.ids[place] != lost.id]
-    costs, error = demand.difference(left, here)
-    best = best_addition(demand, left, [p for p in range(len(demand.fleet)) if p not in carry])
-    with_it = left if best is None else [*left, best]
-    repaired, repaired_se = demand.difference(left, with_it)
-    instead = None if best is None else demand.fleet.ids[best]
-    report = LostReport(
-        disc=lost.id, conditions=plan.conditions, costs=costs, costs_se=error, instead=instead,
-        repaired=repaired, repaired_se=repaired_se, sentences=(), away=away,
-        marked=lost.id not in available,
-    )  # fmt: skip
-    return replace(report, sentences=_lost_sentences(report, planned, lost))
-
-
-def _lost_sentences(report: LostReport, planned: _Planned, lost: Disc) -> tuple[str, ...]:
-    told = [
-        f"Without {report.disc} a round in {report.conditions} costs "
-        f"{words.strokes(max(report.costs, 0.0), report.costs_se)}, more."
-        if report.costs >= 2.0 * report.costs_se
-        else f"The others do the work of {report.disc}: no difference that can be told from luck."
-    ]
-    if report.instead is not None:
-        gives = (
-            f"it gives {words.strokes(report.repaired, report.repaired_se)}, of that back"
-            if report.repaired >= max(2.0 * report.repaired_se, _NOTHING)
-            else "it gives nothing back that can be told from luck, but fills the place"
-        )
-        told.append(f"From home, take {report.instead}: {gives}.")
-    if report.away:
-        also = words.joined(report.away)
-        told.append(
-            f"{also} {'is' if len(report.away) == 1 else 'are'} away too; planning again fills "
-            "every empty place together."
-        )
-    place = planned.ready.fleet.index(lost.id)
-    numbers = planned.ready.fleet.printed[place]
-    told.append(
-        f"To replace it, look for {lost.mold} in {lost.plastic}, or what flies like "
-        f"{words.printed_numbers(numbers, 1)}: that is what this one did for your arm. A new "
-        "disc of the same mold is not the same disc; `rimwise wish` says what one may be worth."
-    )
-    told.append(
-        "Never wade or reach into water for a disc, and search only where posted rules and other "
-        "players allow."
-    )
-    told.append(
-        f"It is marked as {lost.status}: plan again and it is left out."
-        if report.marked
-        else f"`rimwise discs --set {lost.id} status=lost` takes it off the lists."
-    )
-    return tuple(told)
+# -- the rule for the pocket ----------------------------------------------------------------
 
 
 def tell_rule(
-    store: Store, conditions: str | None = None, progress: Progress = _nothing
+    store: Store, conditions: str | None = None, progress: Progress = unheard
 ) -> RuleReport:
     """Say in three sentences what to throw, and what it costs to remember no more.
 
@@ -596,7 +445,7 @@ def tell_rule(
     InputError, NotFoundError
         When nothing is planned yet, or the plan is out of date.
     """
-    planned = _planned(store, conditions, progress)
+    planned = planned_again(store, conditions, progress)
     rule = find_rule(planned.demand, planned.carry)
     ids, units = planned.demand.fleet.ids, planned.ready.units
     told = tuple(

@@ -57,7 +57,7 @@ def lost(
     as_json: _Json = False,
 ) -> None:
     """Say what losing a disc costs, which disc from home takes its place, what to look for."""
-    from rimwise.app.wishing import tell_lost
+    from rimwise.app.losing import tell_lost
 
     with progress_bar(quiet=as_json) as progress, session_of(context).store() as store:
         report = tell_lost(store, disc, conditions, progress)

@@ -203,7 +203,7 @@ def wished_table(typed: _Typed) -> str:
 
 def lost(store: Store, typed: _Typed, progress: _Progress) -> Told:
     """Tell what the loss of a disc costs, and what repairs it."""
-    from rimwise.app.wishing import tell_lost
+    from rimwise.app.losing import tell_lost
 
     report = tell_lost(store, typed.get("disc", ""), typed.get("plan"), progress)
     plan = urlencode({"conditions": report.conditions})

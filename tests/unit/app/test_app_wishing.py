@@ -6,8 +6,9 @@ from dataclasses import replace
 
 import pytest
 
+from rimwise.app.losing import tell_lost
 from rimwise.app.planning import Asked, make_plan
-from rimwise.app.wishing import MOST_WISHES, tell_gaps, tell_lost, tell_rule, tell_wishes
+from rimwise.app.wishing import MOST_WISHES, tell_gaps, tell_rule, tell_wishes
 from rimwise.errors import InputError, NotFoundError
 from rimwise.records.discs import Status
 from rimwise.store.opening import open_store

@@ -73,6 +73,7 @@ WISHES = {
     "one_of": "kv15-red, ol17-white", "spares": "1", "floating": "1", "weight": "2000",
     "price": "0,01", "cart": "", "slope_backward": "5", "slope_forward": "", "slope_sideways": "7",
     "car": "2", "printed": "yes", "occasion": "club <b>cup</b>", "disc:nh27-gold": "liked",
+    "then": "spares\nbad throws", "on_holes": "yes",
 }  # fmt: skip
 
 

@@ -8,7 +8,7 @@ import re
 import pytest
 from web_page import Page
 
-from rimwise.app import belief_strips, learning, planning, putting, wishing
+from rimwise.app import belief_strips, learning, losing, planning, putting, wishing
 from rimwise.app.how_many import how_many
 from rimwise.app.reports import load_plan
 from rimwise.app.swapping import make_swaps
@@ -72,7 +72,7 @@ def test_gaps_and_the_rule_are_told_as_the_command_tells_them(page, season):
 def test_what_a_lost_disc_costs_is_told_with_where_to_go_on(page, season):
     with open_store(season) as store:
         lost = load_plan(store, "winter").chosen[0]
-        report = wishing.tell_lost(store, lost, "winter")
+        report = losing.tell_lost(store, lost, "winter")
     text = html.unescape(ask(page, "lost", plan="winter", disc=lost).text)
     assert report.sentences[0] in text
     assert f'href="/disc/{lost}"' in text
