@@ -34,6 +34,8 @@ __all__ = ["CAUTIONS", "MOST_BYTES", "phone_html"]
 
 #: A file may be so big; one that would be bigger leaves out what it can best do without.
 MOST_BYTES = 3_000_000
+#: Parts of its script, in their order.
+_PARTS = ("phone_words.js", "phone_map.js", "phone_log.js", "phone_page.js")
 _LEFT_OUT = "To keep this file small, single landings are drawn from the tees only."
 
 CAUTIONS = (
@@ -79,6 +81,11 @@ def _resource(name: str) -> str:
     """Return a file that goes into the document as it is."""
     folder = resources.files("rimwise.pictures") / "templates"
     return (folder / name).read_text(encoding="utf-8")
+
+
+def _script() -> str:
+    """Return the file's script: its parts within one function, so that nothing else sees them."""
+    return "\n".join(('"use strict";', "(() => {", *map(_resource, _PARTS), "})();", ""))
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,7 +136,7 @@ def _leaner(file: PhoneFile) -> PhoneFile:
 
 
 def _written(file: PhoneFile, units: Units) -> str:
-    script = _resource("phone.js")
+    script = _script()
     mapped = [_mapped(file, hole, units, n) for n, hole in enumerate(file.holes, start=1)]
     sections = [
         _section(file, hole, drawn, units)
