@@ -93,6 +93,19 @@ def test_every_disc_is_priced_with_the_strokes_to_finish_of_the_carry(holes):
     assert table.difference((PUTTER,), (PUTTER,)) == (0.0, 0.0)
 
 
+def test_a_disc_that_stayed_home_has_its_own_price_when_it_is_lost(holes):
+    here, _ = holes
+    costs = here.fleet.relative_cost * (1.0, 1.0, 500.0)
+    dear = Holes(
+        here.simulator, replace(here.fleet, relative_cost=costs), here.days, here.course, PUTTING,
+        here.assume, sizes=TINY,
+    )  # fmt: skip
+    dear._solved[PUTTER,] = here.solved((PUTTER,))
+    plain, found = here.table((PUTTER,)), dear.table((PUTTER,))
+    assert (found.cost[:, DRIVER] > plain.cost[:, DRIVER]).all()
+    np.testing.assert_array_equal(found.cost[:, PUTTER], plain.cost[:, PUTTER])
+
+
 def test_a_line_costs_no_more_than_any_that_was_tried_at_the_basket(holes):
     from rimwise.decide._holes import reprice
     from rimwise.decide.clouds import CHOOSING
