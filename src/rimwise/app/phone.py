@@ -11,7 +11,7 @@ from functools import partial
 
 import numpy as np
 
-from rimwise.app.phone_answers import answers_from, told
+from rimwise.app.phone_answers import TEE_CHOOSES, answers_from, told
 from rimwise.app.phone_holes import Tell, side_by_side
 from rimwise.app.planning import Prepared, prepare
 from rimwise.app.reports import load_plan
@@ -73,8 +73,8 @@ SIDES_DEG = tuple(45.0 * side for side in range(8))
 _CALM_M_S = 1.5
 #: Lies so far apart along a hole, so far aside, and none nearer to the basket.
 _STEP_M, _ASIDE_M, _NEAREST_M = 20.0, (0.0, 15.0, -15.0), 12.0
-#: Throws that choose among what is on offer, and that tell what was chosen.
-_CHOOSES, _TELLS = 64, 256
+#: Throws that tell what was chosen.
+_TELLS = 256
 #: Ground drawn around a hole, and how exactly its outlines.
 _MARGIN_M, _OUTLINE_M = 35.0, 0.4
 _NO_MAP = (
@@ -196,7 +196,7 @@ class _Work:
         """Work everything out: discs are flown first, then holes go side by side."""
         course, simulator = self.ready.course, self.ready.simulator
         clouds = self._flown(partial(_scaled, progress, 0.0, _FLYING))
-        pools = Pools.draw(simulator, self.fleet, _CHOOSES, _TELLS)
+        pools = Pools.draw(simulator, self.fleet, TEE_CHOOSES, _TELLS)
         tasks = {
             hole.ref: partial(self._hole, hole, clouds[hole.shelter], pools)
             for hole in course.holes

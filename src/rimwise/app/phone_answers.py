@@ -20,10 +20,13 @@ from rimwise.pictures.phone_scene import PhoneAnswer, PhoneThrow, PhoneTold
 from rimwise.records.courses import Hole
 from rimwise.records.words import Units
 
-__all__ = ["answers_from", "told"]
+__all__ = ["TEE_CHOOSES", "answers_from", "told"]
 
 Floats = NDArray[np.float64]
 
+#: Throws that choose among what is offered from the tee and from other lies: everybody throws
+#: from the tee.
+TEE_CHOOSES, _CHOOSES = 1024, 64
 #: Landings that are drawn from the tee and from other lies.
 _TEE_DOTS, _DOTS = 20, 12
 #: The middle throw is drawn through these shares of the straight way to where it comes down.
@@ -43,8 +46,14 @@ def answers_from(
     solved
         See :func:`rimwise.decide.many_lies.advise_all`.
     """
+    tee = lie_at(solved[0].days[0], 0.0, 0.0)
     lies = [lie_at(solved[0].days[0], x_m, y_m) for x_m, y_m in lies_m]
-    advised = advise_all(solved, lies, between=between)
+    advised = advise_all(
+        solved,
+        lies,
+        between=between,
+        throws=lambda lie: TEE_CHOOSES if (lie == tee).all() else _CHOOSES,
+    )
     return [
         tuple(_answer(hole.days[0], advice, tee=n == 0) for n, advice in enumerate(many))
         for hole, many in zip(solved, advised, strict=True)

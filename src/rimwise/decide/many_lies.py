@@ -25,7 +25,7 @@ from rimwise.decide.advice import (
     putt_chance,
     still_different,
 )
-from rimwise.decide.solved import Pool, SolvedDay, SolvedHole
+from rimwise.decide.solved import SolvedDay, SolvedHole
 from rimwise.decide.tries import (
     AimedLine,
     Thrown,
@@ -54,7 +54,7 @@ def advise_all(
     solved: Sequence[SolvedHole],
     lies: Sequence[Floats],
     *,
-    exactly: Callable[[Floats], bool] = lambda _lie: True,
+    throws: Callable[[Floats], int] | None = None,
     between: Callable[[], None] = lambda: None,
 ) -> list[list[Advice]]:
     """Say what to throw from some lies of a hole in several directions of one wind.
@@ -66,9 +66,8 @@ def advise_all(
         and in wind of the same strength, each from another side.
     lies
         (3,) each, as :func:`rimwise.decide.advice.lie_at` returns them.
-    exactly
-        From which of the lies choices are told on throws that are followed to where they meet
-        the ground; from the others they end as high as their middle does.
+    throws
+        How many of the choosing throws are made from a lie to choose there; all when not given.
     between
         Called between the steps; raise in it to stop.
 
@@ -84,25 +83,25 @@ def advise_all(
         if putt is None
     ]
     between()
-    told = iter(_told(solved[0], looked, exactly, between) if looked else ())
+    told = iter(_told(solved[0], looked, throws, between) if looked else ())
     return [[next(told) if putt is None else putt for putt in putting] for putting in putts]
 
 
 def _told(
     hole: SolvedHole,
     looked: Sequence[_Place],
-    exactly: Callable[[Floats], bool],
+    throws: Callable[[Floats], int] | None,
     between: Callable[[], None],
 ) -> list[Advice]:
     """Choose among what is looked at from every place, and tell what was chosen."""
+    most = len(hole.choosing)
+    counts = [most if throws is None else min(throws(place.lie), most) for place in looked]
     chosen = [
-        replace(place, lines=[tries.lines[k] for k in picked(hole, tries)])
-        for place, tries in zip(
-            looked, _tried(hole, looked, hole.choosing, lambda _lie: False), strict=True
-        )
+        replace(place, lines=[place.lines[k] for k in picked(hole, tries)])
+        for place, tries in zip(looked, _tried_quickly(hole, looked, counts), strict=True)
     ]
     between()
-    told = _tried(hole, chosen, hole.reporting, exactly)
+    told = _tried_exactly(hole, chosen)
     between()
     kept = [
         replace(place, lines=[tries.lines[k] for k in still_different(tries)])
@@ -135,34 +134,38 @@ def _rows(places: Sequence[_Place]) -> list[slice]:
     return [slice(end - len(place.lines), end) for place, end in zip(places, ends, strict=True)]
 
 
-def _tried(
-    hole: SolvedHole, places: Sequence[_Place], pool: Pool, exactly: Callable[[Floats], bool]
+def _tried_quickly(
+    hole: SolvedHole, places: Sequence[_Place], counts: Sequence[int]
 ) -> list[Tries]:
-    """Throw the lines of every place, and price them by what its own wind makes of the hole."""
-    samples, spans = len(pool), _rows(places)
-    where = np.empty((spans[-1].stop, samples, 2))
-    codes = np.empty((spans[-1].stop, samples), dtype=np.uint8)
+    """Throw the lines of every place so often, quickly, on the choosing throws."""
+    one, found = places[0].one, dict[int, Tries]()
+    for count in sorted(set(counts)):
+        some = [n for n, each in enumerate(counts) if each == count]
+        those = [places[n] for n in some]
+        _, where, codes = fly_quickly(
+            hole, one.problem, one.day, _together(those), hole.choosing, samples=count
+        )
+        found |= zip(some, _priced(those, where, codes), strict=True)
+    return [found[n] for n in range(len(places))]
+
+
+def _tried_exactly(hole: SolvedHole, places: Sequence[_Place]) -> list[Tries]:
+    """Throw the lines of every place on the telling throws, each to where it meets the ground."""
     one = places[0].one
-    for followed in (True, False):
-        some = [n for n, place in enumerate(places) if exactly(place.lie) == followed]
-        if not some:
-            continue
-        rows = np.concatenate([np.arange(spans[n].start, spans[n].stop) for n in some])
-        thrown = _together([places[n] for n in some])
-        if followed:
-            ends = fly_exactly(hole, one.problem, one.day, thrown, pool)
-        else:
-            ends = fly_quickly(hole, one.problem, one.day, thrown, pool, samples=samples)[1:]
-        where[rows], codes[rows] = ends
-    found: list[Tries] = []
+    return _priced(
+        places, *fly_exactly(hole, one.problem, one.day, _together(places), hole.reporting)
+    )
+
+
+def _priced(places: Sequence[_Place], where: Floats, codes: NDArray[np.uint8]) -> list[Tries]:
+    """Price the landings of all lines by what each place's own wind makes of the hole."""
+    spans, found = _rows(places), list[Tries]()
     for _, those in itertools.groupby(places, key=lambda place: id(place.one)):
         wind = list(those)  # those in one wind stand together
         mine = spans[len(found) : len(found) + len(wind)]
-        rows_of = slice(mine[0].start, mine[-1].stop)
-        priced = tried(
-            wind[0].one, _together(wind).lines, where[rows_of], codes[rows_of]
-        )  # fmt: skip
-        found += [_some(priced, span, rows_of.start) for span in mine]
+        rows = slice(mine[0].start, mine[-1].stop)
+        priced = tried(wind[0].one, _together(wind).lines, where[rows], codes[rows])
+        found += [_some(priced, span, rows.start) for span in mine]
     return found
 
 

@@ -131,6 +131,20 @@ def test_asked_for_together_lies_are_told_what_each_is_told_alone(solved, lies, 
     assert any(len(one.choices) > 1 for one, _ in both(alone, together))
 
 
+def test_fewer_throws_choose_where_fewer_are_asked_for(solved, lies) -> None:
+    """They are the first of the same set, so that all of them are what is taken when not said."""
+    holes = list(solved[1].values())
+    most = len(holes[0].choosing)
+    tee = lies[0]
+    fewer = advise_all(holes, lies, throws=lambda lie: most if lie is tee else 16)
+    every = advise_all(holes, lies)
+    for some, all_of in both(fewer, every):
+        if some.lie is tee:
+            assert [one.line for one in some.choices] == [one.line for one in all_of.choices]
+    chosen = [[one.line for one in advice.choices] for many in fewer for advice in many]
+    assert chosen != [[one.line for one in advice.choices] for many in every for advice in many]
+
+
 def test_work_between_can_be_stopped(solved, lies) -> None:
     def stop() -> None:
         raise InterruptedError
