@@ -8,12 +8,14 @@ from __future__ import annotations
 
 import shutil
 import threading
+import time
 from collections.abc import Iterator
 from dataclasses import replace
 from datetime import date, datetime
 from pathlib import Path
 from typing import Any
 
+import httpx
 import pytest
 from test_page import ARTEFACTS, SIZES, browser, served  # noqa: F401 - a fixture is known by name
 
@@ -75,6 +77,10 @@ def pages(_seasons: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[
         assert done.wait(600)
 
     with served(data) as (address, app):
+        for name in ("putting", "share", "wear"):  # what is told of these is looked at too
+            httpx.post(f"{address}read/{name}", data={"plan": "winter"})
+            while app.state.worker.running() is not None:
+                time.sleep(0.05)
         yield address, app.state.worker.start(Job("x", "Planning x", "/", "/", {}, waits)).id
         done.set()
 

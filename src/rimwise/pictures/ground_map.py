@@ -97,7 +97,7 @@ def _draw_lines(scene: Scene, low_x: float, high_x: float, units: Units) -> None
     step = next(s * one_m for s in (10, 20, 50, 100, 200, 500) if high_x / (s * one_m) <= 9.0)
     for k in range(int(low_x / step), int(high_x / step) + 1):
         scene.line(((scene.left, k * step), (scene.right, k * step)), Paint("faint", "none", 0.7))
-        if k:
+        if k > 0:
             at = (scene.left + 4 * scene.px, k * step + 4 * scene.px)
             scene.text(*at, distance(k * step, units), size_px=11, paint="quiet")
 

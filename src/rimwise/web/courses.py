@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 __all__ = ["add_courses"]
 
 _Typed = Mapping[str, str]
-_SIDES = {"": "", "left": "left", "right": "right"}
+_SIDES = {"": "choose a side", "left": "left", "right": "right"}
 _FOOT_M = 0.3048
 
 
