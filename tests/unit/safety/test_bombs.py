@@ -23,7 +23,7 @@ from rimwise.store.exchange import tables
 from rimwise.store.exchange.conditions import read_conditions
 from rimwise.store.exchange.discs import read_discs, read_discs_csv
 from rimwise.store.exchange.evidence_scope import Scope
-from rimwise.store.exchange.evidence_tables import read_evidence_csv
+from rimwise.store.exchange.evidence_tables import evidence_kind, read_evidence_csv
 from rimwise.store.exchange.json_files import read_cart_json, read_thrower_json
 from rimwise.store.exchange.known import Known
 
@@ -147,6 +147,17 @@ def test_hundreds_of_thousands_of_columns_are_refused(mark, name):
     ):
         with pytest.raises(InputError, match=r"columns|cell is longer"):
             read()
+
+
+def test_a_log_may_be_longer_than_a_list_of_discs_and_has_its_end_too():
+    text = "on,disc,distance_m\n" + f"2026-05-01,red,60{' ' * 1_000}\n" * 6_000
+    assert len(text) > 6_000_000
+    assert evidence_kind(text.encode(), "log.csv") == "throws"
+    assert len(read_evidence_csv(text, "log.csv", "throws", Scope()).problems) == 6_000
+    with pytest.raises(InputError, match=r"discs\.csv is larger than 5 MB"):
+        read_discs_csv(text, "discs.csv", NOTHING_KNOWN)
+    with pytest.raises(InputError, match=r"log\.csv is larger than 25 MB"):
+        read_evidence_csv(text * 5, "log.csv", "throws", Scope())
 
 
 @pytest.mark.parametrize(("rows", "refused"), [(50, False), (51, True)])

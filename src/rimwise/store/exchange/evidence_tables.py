@@ -28,7 +28,7 @@ from rimwise.store.exchange.collector import Collector
 from rimwise.store.exchange.evidence_scope import Place, Scope
 from rimwise.store.exchange.problems import CellError, Problem
 from rimwise.store.exchange.tables import Column, Row, Table, read_table
-from rimwise.store.exchange.text import read_text
+from rimwise.store.exchange.text import LARGEST_LOG_BYTES, read_text
 from rimwise.store.journal import EvidenceRecord
 
 __all__ = ["EVIDENCE_TABLES", "EvidenceRead", "evidence_kind", "read_evidence_csv"]
@@ -120,7 +120,7 @@ def evidence_kind(data: bytes, name: str) -> str | None:
     and where they came to rest is of throws all the same, so that its date is asked for.
     """
     try:
-        text, _ = read_text(data, name)
+        text, _ = read_text(data, name, LARGEST_LOG_BYTES)
     except InputError:
         return None
     head = next((line for line in text.splitlines() if line.strip()), "")
@@ -154,7 +154,7 @@ def read_evidence_csv(data: str | bytes, name: str, kind: str, scope: Scope) -> 
     InputError
         When the file as a whole cannot be read.
     """
-    text, notices = read_text(data, name)
+    text, notices = read_text(data, name, LARGEST_LOG_BYTES)
     table = read_table(text, name, _COLUMNS[kind])
     collector = Collector(name)
     collector.notices += notices

@@ -5,15 +5,17 @@ from __future__ import annotations
 from rimwise.errors import InputError
 from rimwise.store.exchange.problems import Problem
 
-__all__ = ["LARGEST_BYTES", "read_text"]
+__all__ = ["LARGEST_BYTES", "LARGEST_LOG_BYTES", "read_text"]
 
-#: Larger files are no list of somebody's discs (5 MB).
-LARGEST_BYTES = 5_000_000
+#: Larger files are no list of somebody's discs (5 MB), and no log of twenty years (25 MB).
+LARGEST_BYTES, LARGEST_LOG_BYTES = 5_000_000, 25_000_000
 
 _UTF16_MARKS = (b"\xff\xfe", b"\xfe\xff")
 
 
-def read_text(data: str | bytes, name: str) -> tuple[str, list[Problem]]:
+def read_text(
+    data: str | bytes, name: str, most_bytes: int = LARGEST_BYTES
+) -> tuple[str, list[Problem]]:
     """Return the text of a file, and a notice when its encoding had to be guessed.
 
     UTF-8 and UTF-16 with a byte order mark and plain UTF-8 are read as such; anything else
@@ -25,15 +27,17 @@ def read_text(data: str | bytes, name: str) -> tuple[str, list[Problem]]:
         Content of the file, or text pasted by the user.
     name
         Name of the file, for messages.
+    most_bytes
+        A larger one is refused.
 
     Raises
     ------
     InputError
         When the file is empty, too large, or no text.
     """
-    if len(data) > LARGEST_BYTES:
+    if len(data) > most_bytes:
         raise InputError(
-            f"{name} is larger than {LARGEST_BYTES // 1_000_000} MB; "
+            f"{name} is larger than {most_bytes // 1_000_000} MB; "
             "give a file with only the rows you need."
         )
     text, notices = (data, []) if isinstance(data, str) else _decode(data, name)
