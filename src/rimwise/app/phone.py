@@ -405,7 +405,7 @@ def _about(
             f"differs.{rest if others else ''}"
         ),
         (
-            f"Each hole was worked out anew for calm air and for {speeds} from eight sides; "
+            f"Each hole was worked out for calm air and for {speeds} from eight sides; "
             "nothing is interpolated between them, so take the nearest. Winds are means at 10 m "
             "over open ground, with the gusts usual for them."
         ),
