@@ -115,6 +115,12 @@ def test_a_browser_keeps_static_files_until_they_are_others(page):
     assert page.get("/").headers["cache-control"] == "no-store"
 
 
+@pytest.mark.parametrize(("path", "live"), [("/", False), ("/discs", False), ("/plan", True)])
+def test_only_pages_with_a_form_that_is_sent_live_load_the_script_for_it(page, path, live):
+    text = page.get(path).text
+    assert (" hx-boost=" in text) == ("/static/htmx.min.js" in text) == live
+
+
 def test_the_cart_is_packed_again_only_when_something_changed(page, season, monkeypatch):
     from rimwise.app import packing
 
