@@ -9,7 +9,7 @@ from importlib import resources
 
 import pytest
 import store_examples as ex
-from hypothesis import given
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from rimwise.course.frame import LocalFrame
@@ -416,6 +416,7 @@ HEADS = {
 }
 
 
+@settings(deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(st.sampled_from(EVIDENCE_TABLES), st.data())
 def test_any_cells_become_records_or_problems(kind, data):
     head = HEADS[kind]
