@@ -65,6 +65,7 @@ def _environment() -> Environment:
         loader=PackageLoader("rimwise.pictures", "templates"),
         autoescape=True,
         undefined=StrictUndefined,
+        auto_reload=False,  # a program that runs keeps to the pages it began with
         trim_blocks=True,
         lstrip_blocks=True,
     )

@@ -35,6 +35,7 @@ def _templates() -> Environment:
         loader=PackageLoader("rimwise.web", "templates"),
         autoescape=True,
         undefined=StrictUndefined,
+        auto_reload=False,  # a program that runs keeps to the pages it began with
         trim_blocks=True,
         lstrip_blocks=True,
     )
