@@ -26,9 +26,10 @@ def add_jobs(app: FastAPI, worker: Worker) -> None:
     @app.get("/job/{job_id}")
     def working(job_id: str) -> Response:
         job = worker.job(job_id)
-        if job.state in ("running", "cancelled"):
-            return page("job", title=job.title, job=job)
-        failed = job.state == "failed"
+        state = job.state  # it may end while its page is made
+        if state in ("running", "cancelled"):
+            return page("job", title=job.title, job=job, state=state)
+        failed = state == "failed"
         to = f"{job.form}?{urlencode({'job': job.id})}" if failed else job.ends_at
         return RedirectResponse(to, 303)
 

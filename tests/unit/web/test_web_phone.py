@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import threading
+import time
 from datetime import date
 
 import pytest
@@ -11,6 +13,8 @@ from phone_examples import phone_file as example
 from rimwise.app import phone
 from rimwise.app.noting import When, note_throw
 from rimwise.store.opening import open_store
+from rimwise.web import jobs
+from rimwise.web.working import Job
 
 WHICH = {"which": "winter: raw"}
 
@@ -76,3 +80,19 @@ def test_without_a_plan_it_leads_to_one(unplanned):
     assert answer.status_code == 200
     assert 'href="/plan"' in answer.text
     assert "<form" not in answer.text
+
+
+def test_a_job_that_ends_while_its_page_is_made_is_not_called_cancelled(page, monkeypatch):
+    going, worker = threading.Event(), page.app.state.worker
+    job = worker.start(Job("k", "Something", "/phone", "/phone", {}, lambda *_: going.wait(60.0)))
+    made = jobs.page
+
+    def slowly(*asked, **values):
+        going.set()
+        while job.state == "running":
+            time.sleep(0.001)
+        return made(*asked, **values)
+
+    monkeypatch.setattr(jobs, "page", slowly)
+    assert "Cancelled" not in page.get(f"/job/{job.id}").text
+    assert page.get(f"/job/{job.id}").status_code == 303
