@@ -114,12 +114,7 @@ def _draw_sketch(scene: Scene, sketch: Sequence[XY]) -> None:
 def _words(ground: Ground, areas: Sequence[ShownArea], units: Units) -> str:
     away = distance(ground.length_m, units)
     told = [f"Seen from above: tee at the bottom, basket at the top, {away} away."]
-    for area in areas:
-        low_x, high_x, low_y, high_y = area.extent
-        name = f"{area.name} ({area.kind})" if area.name else area.kind.capitalize()
-        where = "on the left" if low_y > 0 else "on the right" if high_y < 0 else "across the line"
-        begins = "behind the tee" if low_x < 0 else distance(low_x, units)
-        told.append(f"{name} {where}, from {begins} to {distance(high_x, units)}.")
+    told += [area.words(units) for area in areas]
     told += [
         f"{mark.label} {distance(mark.along_m, units)} out, {sideways(mark.left_m, units)}."
         for mark in ground.marks

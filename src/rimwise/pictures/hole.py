@@ -197,6 +197,7 @@ def draw_strip(
     bearing_deg: float | None,
     wind_m_s: float,
     wind_from_deg: float,
+    wind_from: str | None = None,
 ) -> None:
     """Draw scale bar, north arrow and wind under the ground.
 
@@ -208,6 +209,8 @@ def draw_strip(
         Where the picture's up points; no arrow where it is not known.
     wind_from_deg
         0 is from the top of the picture, 90 from the right.
+    wind_from
+        How to say that; as the thrower at the lower edge feels it when not given.
     """
     px, left = scene.px, scene.left
     scene.scale_bar(left + 8 * px, top - 36 * px, 80, units)
@@ -220,7 +223,8 @@ def draw_strip(
         return
     said = f"{name} {wind_speed(wind_m_s, units)}"
     scene.text(x, top - 26 * px, said, size_px=12, bold=True, halo=False)
-    scene.text(x, top - 42 * px, wind_direction(wind_from_deg), size_px=11, halo=False)
+    where = wind_from or wind_direction(wind_from_deg)
+    scene.text(x, top - 42 * px, where, size_px=11, halo=False)
     turn = math.radians(wind_from_deg)
     away = (math.sin(turn) * 13 * px, math.cos(turn) * 13 * px)
     x, y = scene.right - 17 * px, top - 31 * px
@@ -262,12 +266,7 @@ def _plan_words(hole: HoleLine, areas: Sequence[ShownArea], units: Units) -> str
             f"{distance(max(xs), units)}, from {sideways(max(ys), units)} to "
             f"{sideways(min(ys), units)} of the line to the basket."
         )
-    for area in areas:
-        low_x, high_x, low_y, high_y = area.extent
-        name = f"{area.name} ({area.kind})" if area.name else area.kind.capitalize()
-        where = "on the left" if low_y > 0 else "on the right" if high_y < 0 else "across the line"
-        begins = "behind the tee" if low_x < 0 else f"{distance(low_x, units)}"
-        told.append(f"{name} {where}, from {begins} to {distance(high_x, units)}.")
+    told += [area.words(units) for area in areas]
     wind = hole.wind_words or wind_words(hole.wind_m_s, hole.wind_from_deg, units)
     told.append(f"Wind: {wind}.")
     return " ".join(told)

@@ -89,12 +89,7 @@ def hole_map(
 def _ground_words(hole: PhoneHole, areas: Sequence[ShownArea], units: Units) -> str:
     away = distance(hole.length_m, units)
     told = [f"Seen from above: tee at the bottom, basket at the top, {away} away."]
-    for area in areas:
-        low_x, high_x, low_y, high_y = area.extent
-        name = f"{area.name} ({area.kind})" if area.name else area.kind.capitalize()
-        where = "on the left" if low_y > 0 else "on the right" if high_y < 0 else "across the line"
-        begins = "behind the tee" if low_x < 0 else distance(low_x, units)
-        told.append(f"{name} {where}, from {begins} to {distance(high_x, units)}.")
+    told += [area.words(units) for area in areas]
     return " ".join(told)
 
 

@@ -9,6 +9,7 @@ import shapely
 from shapely.geometry import LineString, Polygon, box
 
 from rimwise.decide.report import AreaShape
+from rimwise.records.words import Units, distance
 
 __all__ = ["ShownArea", "shown_areas"]
 
@@ -32,6 +33,14 @@ class ShownArea:
     pieces: tuple[tuple[tuple[XY, ...], ...], ...]
     name_at: XY | None
     extent: tuple[float, float, float, float]
+
+    def words(self, units: Units) -> str:
+        """Say what it is and where it lies, in a sentence."""
+        low_x, high_x, low_y, high_y = self.extent
+        name = f"{self.name} ({self.kind})" if self.name else self.kind.capitalize()
+        where = "on the left" if low_y > 0 else "on the right" if high_y < 0 else "across the line"
+        begins = "behind the tee" if low_x < 0 else distance(low_x, units)
+        return f"{name} {where}, from {begins} to {distance(high_x, units)}."
 
 
 def shown_areas(

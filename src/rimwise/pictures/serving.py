@@ -7,26 +7,24 @@ that a disc at home would do better.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 from rimwise.decide.serving import ServedGround, Territory
+from rimwise.pictures.hole import draw_strip
 from rimwise.pictures.svg import Paint, Scene, fitted, text_width_px
 from rimwise.pictures.telling import Names
 from rimwise.records.words import (
     Units,
-    beaufort,
     check_units,
     distance,
     joined,
     number,
-    wind_speed,
 )
 
 __all__ = ["DEAR_STROKES", "serving_svg"]
 
-WIDTH_PX, ROW_PX, STRIP_PX, SIZE_PX = 350.0, 17.0, 58.0, 11.0
+WIDTH_PX, ROW_PX, STRIP_PX, SIZE_PX = 350.0, 17.0, 60.0, 11.0
 #: Ground that costs so much more a throw than its distance does elsewhere is hatched.
 DEAR_STROKES = 0.15
 #: A disc at home that would save so much a round on a part gives it a heavy edge.
@@ -104,7 +102,10 @@ def serving_svg(
     scene.circle(0.0, 0.0, 5 * px, Paint("ink", "paper", 2.0))
     scene.dots(((0.0, 0.0),), 2.0, Paint("none", "ink"))
     scene.box(left, right, low, high, Paint("ink", "none", 1.0))
-    _draw_strip(scene, ground, low, units)
+    draw_strip(
+        scene, units, low, bearing_deg=0.0, wind_m_s=ground.wind_m_s,
+        wind_from_deg=ground.wind_from_deg, wind_from=f"from {number(ground.wind_from_deg)}°",
+    )  # fmt: skip
     y = low - (STRIP_PX + 8.0) * px
     for one in served:
         scene.text(left + 22 * px, y, place[one.disc], size_px=SIZE_PX, anchor="end", bold=True,
@@ -148,26 +149,6 @@ def _draw_part(scene: Scene, part: Territory) -> None:
         scene.rings(part.rings, Paint("none", scene.hatch("dear"), 0.0))
     if part.missed >= MISSED_STROKES:
         scene.rings(part.rings, Paint("accent", "none", 2.4))
-
-
-def _draw_strip(scene: Scene, ground: ServedGround, top: float, units: Units) -> None:
-    px, left = scene.px, scene.left
-    scene.scale_bar(left + 8 * px, top - 34 * px, 80, units)
-    scene.north_arrow(left + 124 * px, top - 29 * px, 0.0, size_px=22)
-    force, name = beaufort(ground.wind_m_s)
-    x = left + 152 * px
-    if force == 0:
-        scene.text(x, top - 32 * px, "wind: calm", size_px=12, halo=False)
-        return
-    said = f"{name} {wind_speed(ground.wind_m_s, units)}"
-    scene.text(x, top - 24 * px, said, size_px=12, bold=True, halo=False)
-    scene.text(x, top - 40 * px, f"from {number(ground.wind_from_deg)}°", size_px=11, halo=False)
-    turn = math.radians(ground.wind_from_deg)
-    away = (math.sin(turn) * 13 * px, math.cos(turn) * 13 * px)
-    x, y = scene.right - 17 * px, top - 29 * px
-    scene.arrow(
-        (x + away[0], y + away[1]), (x - away[0], y - away[1]), Paint(width_px=2.6), head_px=9
-    )
 
 
 def _words(ground: ServedGround, served: Sequence[_Served], names: Names, units: Units) -> str:

@@ -289,12 +289,7 @@ def _plan_words(report: TeeReport, day: TeeDay, areas: Sequence[ShownArea], unit
         )
     if not day.choices:
         told.append(day.putt)
-    for area in areas:
-        low_x, high_x, low_y, high_y = area.extent
-        name = f"{area.name} ({area.kind})" if area.name else area.kind.capitalize()
-        where = "on the left" if low_y > 0 else "on the right" if high_y < 0 else "across the line"
-        begins = "behind the tee" if low_x < 0 else f"{distance(low_x, units)}"
-        told.append(f"{name} {where}, from {begins} to {distance(high_x, units)}.")
+    told += [area.words(units) for area in areas]
     told.append(f"Wind: {day.wind}. Thin lines say what a lie is worth, in strokes to finish.")
     return " ".join(told)
 
