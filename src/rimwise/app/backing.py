@@ -126,6 +126,14 @@ class Checked:
     backups: int
     bad_backups: tuple[str, ...]
 
+    @property
+    def backups_told(self) -> str:
+        """How many of the backups can be used."""
+        if not self.backups:
+            return "There is no backup yet; one is made of its own accord when records change."
+        good = self.backups - len(self.bad_backups)
+        return f"{good} of {plural(self.backups, 'backup')} could be opened and read whole."
+
 
 def folder_of(data: Path) -> Path:
     """Return where the backups of a data file lie."""

@@ -225,8 +225,7 @@ def _say_checked(found: Checked) -> None:
         say("`rimwise records check --mend` mends what can be mended, after a backup.")
     if not found.faults:
         say("All records are sound: every row was read, and every reference holds.")
-    good = found.backups - len(found.bad_backups)
-    say(f"{good} of {found.backups} backups were opened and read whole.")
+    say(found.backups_told)
 
 
 def export(

@@ -123,9 +123,11 @@ def test_an_export_is_one_new_place(data, tmp_path):
 
 
 def test_sound_records_are_called_sound(data):
+    assert check_records(data, NOON).backups_told.startswith("There is no backup yet")
     back_up_at(data, NOON)
     found = check_records(data, NOON)
     assert (found.faults, found.bad_backups, found.backups) == ((), (), 1)
+    assert found.backups_told == "1 of 1 backup could be opened and read whole."
 
 
 def broken(data, *statements):
@@ -230,4 +232,5 @@ def test_a_backup_that_cannot_be_read_is_named(data):
         file.write(b"\xff" * 30000)
     found = check_records(data, NOON)
     assert found.backups == 2
+    assert found.backups_told.startswith("1 of 2 backups could")
     assert [bad.partition(":")[0] for bad in found.bad_backups] == ["data-2026-04-01-120005.sqlite"]
