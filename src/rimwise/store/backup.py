@@ -114,7 +114,9 @@ def _verify(connection: Connection, partial: Path, wanted: object, *, sound: boo
     with in_plain_words(str(partial)), closing(sqlite3.connect(partial)) as copy:
         # What is about to be mended is copied with its faults.
         found = copy.execute("PRAGMA integrity_check").fetchone()[0] if sound else "ok"
-        if found != "ok" or _contents(copy) != wanted:
+        if found == "ok" and _contents(copy) != wanted:
+            found = "it does not have the rows of the file"
+        if found != "ok":
             raise StoreError(
                 f"the backup of '{connection.shown_path}' could not be verified ({found}); "
                 "nothing was changed. Check the disk and try again."

@@ -98,12 +98,15 @@ class Connection:
 
     @contextmanager
     def snapshot(self) -> Iterator[None]:
-        """Let several queries see one state of the file."""
+        """Let several queries, and a copy, see the file as it was when this began."""
         if self.raw.in_transaction:
             yield
             return
         self.execute("BEGIN")
         try:
+            # SQLite begins to hold a state with the first reading, and a copy made before that
+            # holds its own and lets it go: what is read after it could be another one.
+            self.execute("SELECT 1 FROM sqlite_schema LIMIT 1").fetchall()
             yield
         finally:
             self.execute("COMMIT")

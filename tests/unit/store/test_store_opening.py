@@ -141,7 +141,7 @@ def test_no_migration_without_a_backup_that_can_be_read_back(tmp_path, monkeypat
         ex.fill(store)
     answers = iter([(1, "what is there"), (1, "what was copied")])
     monkeypatch.setattr(backup_module, "_contents", lambda _: next(answers))
-    with pytest.raises(StoreError, match=r"the backup of .* could not be verified"):
+    with pytest.raises(StoreError, match=r"could not be verified \(it does not have the rows of the file\)"):
         open_store(path, migrations=[*first, NEXT])
     assert version_of(path) == NOW
     assert list((tmp_path / "backups").iterdir()) == []
@@ -276,6 +276,33 @@ def test_backups_are_dated_complete_and_never_overwritten(tmp_path):
     with open_store(two, read_only=True) as copy:
         assert copy.discs.all() == [ex.BLUE, ex.RED]
         assert integrity_check(copy) == ()
+
+
+def test_a_snapshot_holds_the_file_from_its_beginning(tmp_path):
+    path = tmp_path / "data.sqlite"
+    with open_store(path) as one, open_store(path) as two:
+        with one.connection.snapshot():
+            two.putts.add(ex.PUTTS)
+            assert len(one.putts) == 0
+        assert len(one.putts) == 1
+
+
+def test_what_is_saved_while_a_copy_is_made_does_not_spoil_it(tmp_path):
+    """Another program saves between the copy and the counting of what it must hold."""
+    path = tmp_path / "data.sqlite"
+    with open_store(path) as one, open_store(path) as two:
+        saved = []
+
+        def save_once(statement):
+            if "ORDER BY name" in statement and not saved:
+                saved.append(two.putts.add(ex.PUTTS))
+
+        one.connection.raw.set_trace_callback(save_once)
+        kept = backup(one, tmp_path / "safe", clock=clock)
+        assert saved
+        assert len(one.putts) == 1
+    with open_store(kept, read_only=True) as copy:
+        assert len(copy.putts) == 0
 
 
 def test_a_backup_folder_that_cannot_be_made(tmp_path):
