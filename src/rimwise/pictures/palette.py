@@ -9,6 +9,8 @@ from __future__ import annotations
 import re
 from types import MappingProxyType
 
+from rimwise.records.colours import COLOURS, SHADES
+
 __all__ = ["DARK", "LIGHT", "OKABE_ITO", "disc_colour", "picture_css"]
 
 #: Okabe & Ito (2008), the eight colours.
@@ -61,28 +63,6 @@ DARK = MappingProxyType(
     }
 )
 
-#: Colour words of owners; the last one found in a description counts.
-_DISC_COLOURS = MappingProxyType(
-    {
-        "amber": "#ffb000", "aqua": "#3fd0d4", "beige": "#d9c8a5", "black": "#26241f",
-        "blue": "#2767c4", "bronze": "#a1713a", "brown": "#7a5230", "burgundy": "#7b1d3a",
-        "charcoal": "#45454a", "clear": "#eef1f0", "copper": "#b4652f", "coral": "#ff7f66",
-        "cream": "#f5ecd0", "cyan": "#25c1d9", "gold": "#d6a520", "gray": "#8d8d8d",
-        "green": "#2f9a45", "grey": "#8d8d8d", "indigo": "#3d3a94", "ivory": "#f6f0dc",
-        "khaki": "#b5a96a", "lavender": "#b9a5e0", "lemon": "#f7e948", "lilac": "#c3a1d8",
-        "lime": "#a6d930", "magenta": "#d12f9c", "maroon": "#7a1f2b", "mint": "#9fe0bf",
-        "moss": "#6f7d3a", "mustard": "#cfa427", "navy": "#1d2f63", "olive": "#7f7d2c",
-        "orange": "#f0811a", "peach": "#fbbf95", "pink": "#f285b4", "purple": "#7a3fa8",
-        "red": "#cf2a2e", "rose": "#e8618c", "rust": "#a94a23", "salmon": "#f7937e",
-        "sand": "#dcc79a", "scarlet": "#d8241f", "silver": "#bfc3c7", "sky": "#7cc4ee",
-        "smoke": "#75777a", "tan": "#c9a878", "teal": "#168a8a", "turquoise": "#35c3b6",
-        "violet": "#7b53c1", "white": "#fdfdfb", "wine": "#76203b", "yellow": "#f5d91f",
-    }
-)  # fmt: skip
-
-#: Words that decide a shade although another colour word follows ("sky blue", "moss green").
-_SHADES = frozenset({"lime", "mint", "moss", "navy", "olive", "sky"})
-
 _UNKNOWN_GREY = "#9b9b9b"
 
 
@@ -91,10 +71,10 @@ def disc_colour(words: str) -> str:
 
     The word itself always stands beside the colour, so an unknown one loses nothing.
     """
-    found = [word for word in re.findall(r"[a-z]+", words.lower()) if word in _DISC_COLOURS]
-    shades = [word for word in found if word in _SHADES]
+    found = [word for word in re.findall(r"[a-z]+", words.lower()) if word in COLOURS]
+    shades = [word for word in found if word in SHADES]
     chosen = (shades or found)[-1:]
-    return _DISC_COLOURS[chosen[0]] if chosen else _UNKNOWN_GREY
+    return COLOURS[chosen[0]] if chosen else _UNKNOWN_GREY
 
 
 def picture_css() -> str:

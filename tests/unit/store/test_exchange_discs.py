@@ -455,6 +455,42 @@ def test_plain_lines(line, expected):
     assert read.discs == (expected,)
 
 
+@pytest.mark.parametrize(
+    ("line", "mold", "colour"),
+    [
+        ("blue Toad 7/5/-2/1, tin, 170", Mold("Toad", Printed(7, 5, -2, 1)), "blue"),
+        ("Toad, 7/5/-2/1, tin, 170", Mold("Toad", Printed(7, 5, -2, 1)), ""),
+        ("tin Toad; tin; 170; 4 | 4 | -0,5 | 1.5", Mold("tin Toad", Printed(4, 4, -0.5, 1.5)), ""),
+        ("Toad dark blue-green 7 5 −2 +1, tin, 170", Mold("Toad", Printed(7, 5, -2, 1)),
+         "dark blue-green"),
+        ("red and white OL 340 (9/5/-1/2), tin, 170", Mold("OL 340", Printed(9, 5, -1, 2)),
+         "red and white"),
+        ("OL 340 9 5 -1 2; tin; 170", Mold("OL 340", Printed(9, 5, -1, 2)), ""),
+        ("NH 27 Pro 8/5/-2/1, tin, 170", Mold("NH 27 Pro", Printed(8, 5, -2, 1)), ""),
+    ],
+)  # fmt: skip
+def test_a_plain_line_may_bring_its_mold(line, mold, colour):
+    read = read_discs(line, "pasted", KNOWN)
+    assert sentences(read) == []
+    assert read.molds == (mold,)
+    assert [(disc.mold, disc.colour) for disc in read.discs] == [(mold.name, colour)]
+
+
+def test_one_line_with_numbers_is_enough_wherever_it_stands():
+    lines = "red Toad, tin, 170\nblue Toad 7/5/-2/1, tin, 172\ntoad moss; tin; 168"
+    read = read_discs(lines, "pasted")
+    assert sentences(read) == []
+    assert read.molds == (Mold("Toad", Printed(7, 5, -2, 1)),)
+    assert [(disc.id, disc.weight.grams) for disc in read.discs] == [
+        ("toad-red", 170.0), ("toad-blue", 172.0), ("toad-moss", 168.0)
+    ]  # fmt: skip
+
+
+def test_words_beside_a_mold_on_file_make_no_new_one():
+    read = read_discs("old faithful NH 27 7/5/-2/1, soft base, 170", "pasted", KNOWN)
+    assert (read.molds, [disc.mold for disc in read.discs]) == ((), ["NH 27"])
+
+
 def test_the_longest_mold_wins_and_a_part_of_a_word_is_no_mold():
     molds = [ex.MOLD, dataclasses.replace(ex.MOLD, name="NH 270")]
     known = Known.of(molds, [ex.PLASTIC])
@@ -472,8 +508,8 @@ def test_the_longest_mold_wins_and_a_part_of_a_word_is_no_mold():
             "blue OL 9, soft base, 170",
             (
                 "pasted, line 1: no mold on file is named in 'blue OL 9'; "
-                "add the mold with its four printed numbers first, "
-                "then write a line such as 'blue NH 27, soft base, 170ish, old'."
+                "a mold needs its four printed numbers (speed/glide/turn/fade) in one line, "
+                "as in 'blue NH 27 7/5/-1/2, soft base, 170ish, old'."
             ),
         ),
         (
@@ -484,6 +520,13 @@ def test_the_longest_mold_wins_and_a_part_of_a_word_is_no_mold():
             ),
         ),
         (";", "pasted, line 1: no mold on file is named in ';'"),
+        ("blue 7/5/-1/2, soft base, 170", "pasted, line 1: no mold is named in 'blue'; a mold"),
+        ("Toad 17/5/-1/2, soft base, 170", "pasted, line 1: speed is 17; printed speeds go from"),
+        (
+            "Toad 7/5/-1, soft base, 170",
+            "pasted, line 1: no mold on file is named in 'Toad 7/5/-1'",
+        ),
+        ("NH 27 8/5/-2/1, tin, 170", "pasted, line 1: mold NH 27 is 8/5/-2/1 here, but 7/5/-2/1"),
         ("NH 27, soft base, 900", "pasted, line 1: weight is 900 g; a disc weighs 60 to 200 g"),
         ("NH 27, soft base, 6.2", "pasted, line 1: weight is 6.2 g; that looks like ounces"),
     ],

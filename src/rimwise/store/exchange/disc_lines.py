@@ -4,7 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
+from dataclasses import dataclass
 
+from rimwise.records.colours import is_colour
+from rimwise.records.discs import Mold
+from rimwise.store.exchange.cells import number_in
 from rimwise.store.exchange.collector import Collector
 from rimwise.store.exchange.disc_cells import STATUS_WORDS, WEAR_WORDS, weight_in
 from rimwise.store.exchange.known import Known, fold
@@ -15,47 +19,119 @@ __all__ = ["rows_of_lines"]
 
 _BULLET = re.compile(r"^\s*(?:[-*•]|\d+[.)])\s+")
 _EXAMPLE = "blue NH 27, soft base, 170ish, old"
+_WITH_NUMBERS = "blue NH 27 7/5/-1/2, soft base, 170ish, old"
+_NUMBERS = ("speed", "glide", "turn", "fade")
+_NUMBER, _SIGNED = r"(\d+(?:[.,]\d+)?)", r"([-+−–]?\d+(?:[.,]\d+)?)"
+_BAR = r"\s*[/|]\s*"
+#: Printed numbers with bars between, wherever they stand; or with spaces, at the end of a part.
+_BARRED = re.compile(
+    rf"(?<![\w/|.,])\(?{_NUMBER}{_BAR}{_NUMBER}{_BAR}{_SIGNED}{_BAR}{_SIGNED}\)?(?!\w|[/|])"
+)
+_SPACED = re.compile(rf"(?:^|\s)\(?{_NUMBER}\s+{_NUMBER}\s+{_SIGNED}\s+{_SIGNED}\)?$")
+
+
+@dataclass(frozen=True, slots=True)
+class _Line:
+    """A line taken apart: what stands first, the parts after it, and printed numbers if any."""
+
+    number: int
+    said: str
+    first: str
+    others: tuple[str, ...]
+    printed: tuple[str, ...]
 
 
 def rows_of_lines(text: str, known: Known, collector: Collector) -> list[Row]:
-    """Turn lines such as "blue NH 27, soft base, 170ish, old" into rows of cells.
+    """Turn lines such as "blue NH 27 7/5/-1/2, soft base, 170ish, old" into rows of cells.
 
-    The first part holds the mold and, in what is left of it, the colour. Of the other parts
-    one is the weight, one may be a word for wear, one a place, and the first that is none of
-    these the plastic (or any part that names a plastic on file); the rest is the note. Empty
-    lines and lines that begin with # are skipped.
+    The first part holds the mold and, in what is left of it, the colour. A mold that is not on
+    file needs its four printed numbers, in one of its lines: with bars between them anywhere, or
+    with spaces at the end of a part; what stands with them, without words of colour at either
+    end, is its name. Of the other parts one is the weight, one may be a word for wear, one a
+    place, and the first that is none of these the plastic (or any part that names a plastic on
+    file); the rest is the note. Empty lines and lines that begin with # are skipped.
     """
-    rows = []
+    lines = []
     for number, line in enumerate(text.splitlines(), start=1):
         bare = _BULLET.sub("", line).strip()
         if bare and not bare.startswith("#"):
-            row = _row(number, bare, known, collector)
-            if row is not None:
-                rows.append(row)
-    return rows
+            lines.append(_line(number, bare))
+    names = {fold(mold.name): mold.name for mold in known.molds}
+    new = {line.number: _name_of(line, known) for line in lines if line.printed}
+    names |= {fold(name): name for name in new.values() if name and fold(name) not in names}
+    return [
+        row
+        for line in lines
+        if (row := _row(line, new.get(line.number), names.values(), known, collector))
+    ]
 
 
-def _row(number: int, line: str, known: Known, collector: Collector) -> Row | None:
-    parts = [part.strip() for part in re.split(r"[,;\t]", line)]
+def _line(number: int, line: str) -> _Line:
+    """Take a line apart."""
+    barred = _BARRED.search(line)
+    rest = f"{line[: barred.start()]} {line[barred.end() :]}" if barred else line
+    printed = barred.groups() if barred else ()
+    parts = [part.strip() for part in re.split(r"[,;\t]", rest)]
+    if not printed:
+        for place, part in enumerate(parts):
+            spaced = _SPACED.search(part)
+            if spaced:
+                printed, parts[place] = spaced.groups(), part[: spaced.start()].strip()
+                break
     first, *others = [part for part in parts if part] or [line]
-    found = _mold_in(first, [mold.name for mold in known.molds])
+    return _Line(number, line, first, tuple(others), printed)
+
+
+def _name_of(line: _Line, known: Known) -> str:
+    """Return what the mold of a line with numbers is called: a name on file where it is that."""
+    words = line.first.split()
+    while words and is_colour(words[0]):
+        del words[0]
+    while words and is_colour(words[-1]):
+        del words[-1]
+    name = " ".join(words)
+    if fold(name) in {fold(mold.name) for mold in known.molds}:
+        return name
+    alike = [mold.name for mold in known.molds if _numbers_agree(line.printed, mold)]
+    found = _mold_in(line.first, alike)
+    return found[0] if found else name
+
+
+def _numbers_agree(printed: Iterable[str], mold: Mold) -> bool:
+    numbers = (mold.printed.speed, mold.printed.glide, mold.printed.turn, mold.printed.fade)
+    try:
+        return tuple(number_in(one, "number", "7") for one in printed) == numbers
+    except CellError:  # told when the number is read
+        return False
+
+
+def _row(
+    line: _Line, new: str | None, names: Iterable[str], known: Known, collector: Collector
+) -> Row | None:
+    """Return the cells of a line; ``new`` is what the mold is called if its numbers are here."""
+    found = _mold_in(line.first, names if new is None else [new] if new else [])
     if found is None:
+        wrong = "no mold is named" if line.printed else "no mold on file is named"
         collector.problem(
-            number,
+            line.number,
             "mold",
-            f"no mold on file is named in '{first}'",
-            f"add the mold with its four printed numbers first, then write a line such as "
-            f"'{_EXAMPLE}'",
+            f"{wrong} in '{line.first}'",
+            f"a mold needs its four printed numbers (speed/glide/turn/fade) in one line, as in "
+            f"'{_WITH_NUMBERS}'",
         )
         return None
     mold, colour = found
-    cells = {"mold": mold, "colour": colour, **_sorted_parts(others, known)}
+    cells = {"mold": mold, "colour": colour, **_sorted_parts(line.others, known)}
+    cells |= dict(zip(_NUMBERS, line.printed, strict=False))
     missing = [name for name in ("plastic", "weight") if name not in cells]
     for name in missing:
         collector.problem(
-            number, name, f"the {name} is missing in '{line}'", f"write a line such as '{_EXAMPLE}'"
+            line.number,
+            name,
+            f"the {name} is missing in '{line.said}'",
+            f"write a line such as '{_EXAMPLE}'",
         )
-    return None if missing else Row(number, cells)
+    return None if missing else Row(line.number, cells)
 
 
 def _mold_in(part: str, molds: Iterable[str]) -> tuple[str, str] | None:

@@ -52,9 +52,10 @@ def read_discs_csv(data: str | bytes, name: str, known: Known | None = None) -> 
 
 
 def read_discs_lines(data: str | bytes, name: str, known: Known | None = None) -> DiscsRead:
-    """Read discs from plain lines such as ``blue NH 27, soft base, 170ish, old``.
+    """Read discs from plain lines such as ``blue NH 27 7/5/-1/2, soft base, 170ish, old``.
 
-    The molds must be on file. Parameters and errors are those of :func:`read_discs`.
+    A mold's four printed numbers are needed once: on file or in one of the lines.
+    Parameters and errors are those of :func:`read_discs`.
     """
     text, notices = read_text(data, name)
     return _from_lines(text, name, known or Known(), notices)
