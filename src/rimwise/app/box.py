@@ -34,8 +34,8 @@ _ASSUMPTIONS = "assumptions"
 #: What to do where a record is missing.
 _HOW_TO_BRING = {
     "thrower": "say how far you throw with `rimwise init --fairway 90m`",
-    "course": "bring one with `rimwise import course.osm`",
-    "conditions": "bring some with `rimwise import winter.csv`",
+    "course": "bring a map or a table of hole lengths with `rimwise import course.csv`",
+    "conditions": "make some with `rimwise weather winter --plain '4C wet wind 9m/s' --from SW`",
     "cart": "bring one with `rimwise import cart.json`",
 }
 
