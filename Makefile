@@ -45,7 +45,7 @@ fuzz: $(VENV)/safety.stamp ## change what is read, asked and typed at random; an
 	$(BIN)/python tools/fuzz.py --seconds 60
 
 audit: $(VENV)/safety.stamp ## ask for known faults of the locked packages; needs the network
-	$(BIN)/pip-audit --disable-pip --require-hashes --requirement requirements/run.txt
+	$(BIN)/pip-audit --strict --disable-pip --require-hashes --requirement requirements/run.txt
 
 soak: $(VENV)/dev.stamp ## kill, cut the power, crowd, soak and grow the records at full length; an hour and more
 	$(BIN)/python tools/kill_records.py --kills 320
