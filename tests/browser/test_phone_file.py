@@ -283,6 +283,36 @@ def test_a_first_score_taken_back_leaves_no_round(opened: Any, plain: str) -> No
     assert page.get_by_label("The text").input_value().count("round|") == 1
 
 
+def test_the_count_begins_at_par_and_a_hole_left_alone_has_no_score(
+    opened: Any, tmp_path: Path
+) -> None:
+    file = phone_file()
+    first, second = file.holes
+    page = opened(written(tmp_path, replace(file, holes=(replace(first, par=5), second))))
+    count = page.locator("#hole-1 output")
+    assert count.inner_text() == "5"
+    assert "begins at par 5" in page.locator("#hole-1").inner_text()
+    page.get_by_role("button", name="One more").click()
+    page.get_by_label("Hole", exact=True).select_option(index=1)  # looked at, and left alone
+    assert page.locator("#hole-2 output").inner_text() == "3"
+    assert "None yet" in page.locator("#hole-2").inner_text()
+    assert "Nothing yet." in page.locator("#log").inner_text()
+    page.get_by_label("Hole", exact=True).select_option(index=0)
+    page.get_by_role("button", name="One fewer").click()
+    page.get_by_role("button", name="Keep", exact=True).click()
+    assert "Round: 1: 4; 4 strokes on 1 hole" in page.locator("#entries li").first.inner_text()
+    text = page.get_by_label("The text").input_value()
+    assert "|1:4|" in text  # and no score of the hole that was left alone
+    assert "4 is kept." in page.locator("#hole-1").inner_text()
+
+
+def test_the_count_begins_at_three_where_no_par_is_known(opened: Any, tmp_path: Path) -> None:
+    file = phone_file()
+    page = opened(written(tmp_path, replace(file, holes=(replace(file.holes[0], par=None),))))
+    assert page.locator("#hole-1 output").inner_text() == "3"
+    assert "begins at 3" in page.locator("#hole-1").inner_text()
+
+
 def test_bright_for_the_sun_stays_on(opened: Any, plain: str) -> None:
     page = opened(plain, color_scheme="dark")
     paper = "getComputedStyle(document.body).backgroundColor"

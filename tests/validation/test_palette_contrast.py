@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from rimwise.pictures.hole import CHOICES
 from rimwise.pictures.palette import DARK, LIGHT, OKABE_ITO
 
 # Okabe & Ito (2008), Color Universal Design, figure 16: red, green, blue from 0 to 255.
@@ -62,3 +63,17 @@ def test_lines_that_carry_meaning_stand_out(paints: dict[str, str]) -> None:
     for line in ("accent", "water", "wood", "one", "two", "three", "four"):
         assert contrast(paints[line], paints["paper"]) >= AA_LARGE_OR_GRAPHIC, line
     assert contrast(paints["accent"], paints["paper"]) >= AA_TEXT
+
+
+@pytest.mark.parametrize("paints", [LIGHT, DARK], ids=["light", "dark"])
+def test_every_choice_of_a_throw_stands_out_by_itself(paints: dict[str, str]) -> None:
+    """WCAG 2.2, 1.4.11, on paper and over the shade of a landing."""
+    for paint, _ in CHOICES:
+        for ground in ("paper", "shade"):
+            assert contrast(paints[paint], paints[ground]) >= AA_LARGE_OR_GRAPHIC, (paint, ground)
+
+
+def test_the_second_and_third_choice_are_of_the_published_colours() -> None:
+    """The first is the accent; what stands beside it is apart from it, and from each other."""
+    assert {LIGHT[paint] for paint, _ in CHOICES[1:]} <= set(OKABE_ITO.values())
+    assert len({dashes for _, dashes in CHOICES}) == len({paint for paint, _ in CHOICES}) == 3

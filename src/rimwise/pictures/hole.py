@@ -26,6 +26,7 @@ from rimwise.records.words import (
 
 __all__ = [
     "AREA_EDGES",
+    "CHOICES",
     "draw_area",
     "draw_basket",
     "draw_strip",
@@ -48,6 +49,9 @@ AREA_EDGES = {
     "wood": Paint("wood", "none", 1.2, (1.0, 3.0)),
     "out of bounds": Paint("ink", "none", 1.2, (6.0, 3.0)),
 }
+#: Paint and dashes of each choice on a hole, dark enough for the sun (in the dark, bright enough);
+#: its landings are dots, rings, crosses.
+CHOICES = (("accent", ()), ("two", (7.0, 4.0)), ("one", (2.0, 4.0)))
 _OTHER_EDGE = Paint("faint", "none", 1.0, (2.0, 3.0))
 
 

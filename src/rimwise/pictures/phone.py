@@ -269,6 +269,7 @@ def _data(file: PhoneFile, mapped: list[HoleMap]) -> str:
         "holes": [
             {
                 "ref": hole.ref,
+                "par": hole.par,
                 "length": round(hole.length_m, 2),
                 "bearing": None if hole.bearing_deg is None else round(hole.bearing_deg, 2),
                 "map": [round(v, 4) for v in (drawn.px_m, drawn.right_m, drawn.top_m)],

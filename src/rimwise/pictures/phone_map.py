@@ -10,18 +10,24 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from rimwise.pictures.hole import AREA_EDGES, NAME_PX, WIDTH_PX, draw_area, draw_basket, draw_tee
+from rimwise.pictures.hole import (
+    AREA_EDGES,
+    CHOICES,
+    NAME_PX,
+    WIDTH_PX,
+    draw_area,
+    draw_basket,
+    draw_tee,
+)
 from rimwise.pictures.phone_scene import PhoneHole, PhoneThrow
 from rimwise.pictures.placing import ShownArea, shown_areas
 from rimwise.pictures.svg import Paint, Scene, coordinate, key_rows, text_width_px
 from rimwise.records.words import Units, distance
 
-__all__ = ["CHOICES", "HoleMap", "hole_map"]
+__all__ = ["HoleMap", "hole_map"]
 
 XY = tuple[float, float]
 
-#: Paint and dashes of each choice, dark enough for the sun; its landings are dots, rings, crosses.
-CHOICES = (("accent", ()), ("two", (7.0, 4.0)), ("ink", (2.0, 4.0)))
 _BEHIND_M, _PAST_M, _ASIDE_M = 8.0, 16.0, 30.0
 #: A map is at least so wide for its length, so that it fits a phone held upright.
 _LEAST_WIDE = 0.55

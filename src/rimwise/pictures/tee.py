@@ -14,6 +14,7 @@ from rimwise.decide.tee_report import TeeChoice, TeeDay, TeeReport
 from rimwise.pictures.hole import (
     AREA_EDGES,
     BASKET_M,
+    CHOICES,
     LEAST_WIDE,
     NAME_PX,
     NOTICE_PX,
@@ -31,8 +32,6 @@ __all__ = ["tee_svg"]
 
 XY = tuple[float, float]
 
-#: Paint and dashes of each choice.
-_CHOICES = (("accent", ()), ("two", (7.0, 4.0)), ("five", (2.0, 4.0)))
 _CHOICE_PX, _CONTOUR_PX = 12.0, 9.5
 #: A contour shorter than this on the picture is not drawn; its number keeps so far off others.
 _SHORTEST_PX, _CLEAR_PX = 40.0, 26.0
@@ -186,7 +185,7 @@ def _clear_place(scene: Scene, pieces: Sequence[Sequence[XY]], taken: Sequence[X
 
 
 def _draw_choice(scene: Scene, place: int, choice: TeeChoice) -> None:
-    paint, dashes = _CHOICES[place]
+    paint, dashes = CHOICES[place]
     ring = [(-y, x) for x, y in choice.outline]
     scene.polygon(ring, Paint(paint, paint, 1.4, dashes, fill_opacity=0.10))
     _draw_dots(scene, place, [(-y, x) for x, y in choice.dots])
@@ -195,7 +194,7 @@ def _draw_choice(scene: Scene, place: int, choice: TeeChoice) -> None:
 
 def _draw_dots(scene: Scene, place: int, at: Sequence[XY]) -> None:
     """Draw landings: filled dots, open rings, or crosses."""
-    paint = _CHOICES[place][0]
+    paint = CHOICES[place][0]
     at = [p for p in at if scene.left < p[0] < scene.right and p[1] < scene.top]
     if place == 0:
         scene.dots(at, 1.8, Paint("none", paint))
@@ -220,7 +219,7 @@ def _draw_numbers(scene: Scene, day: TeeDay) -> None:
         turn = -1 if away >= 0 else 1
         at = -edge[1] + turn * 11 * px
         at = min(max(at, scene.left + 9 * px), scene.right - 9 * px)
-        paint = _CHOICES[place][0]
+        paint = CHOICES[place][0]
         scene.circle(at, edge[0], 8.5 * px, Paint(paint, "paper", 1.6))
         scene.text(
             at, edge[0] - 4.3 * px, str(place + 1), size_px=_CHOICE_PX, anchor="middle", bold=True,
@@ -262,7 +261,7 @@ def _draw_key(
     px, left = scene.px, scene.left + 6 * scene.px
     y = low_x - 74 * px
     for place, choice in enumerate(day.choices):
-        paint, dashes = _CHOICES[place]
+        paint, dashes = CHOICES[place]
         scene.text(left, y, str(place + 1), size_px=_CHOICE_PX, bold=True, halo=False)
         scene.line(((left + 13 * px, y + 4 * px), (left + 36 * px, y + 4 * px)),
                    Paint(paint, "none", 2.4, dashes))  # fmt: skip
@@ -320,7 +319,7 @@ def _side(report: TeeReport, day: TeeDay, units: Units, prefix: str) -> Scene:
     scene.line(ground, Paint(width_px=1.4))
     scene.line(((away, ends), (away, ends + BASKET_M)), Paint(width_px=3.0))
     for place, path in reversed(list(enumerate(paths))):
-        paint, dashes = _CHOICES[place]
+        paint, dashes = CHOICES[place]
         scene.line(path, Paint(paint, "none", 2.2, dashes))
     _mark_apexes(scene, paths, units)
     start = "tee" if report.lie == (0.0, 0.0) else "you"
@@ -383,7 +382,7 @@ def _mark_apexes(scene: Scene, paths: Sequence[Sequence[XY]], units: Units) -> N
     """Mark the highest point of each flight, and write the highest of all."""
     tops = [max(path, key=lambda p: p[1]) for path in paths]
     for place, top in enumerate(tops):
-        scene.dots((top,), 2.5, Paint("none", _CHOICES[place][0]))
+        scene.dots((top,), 2.5, Paint("none", CHOICES[place][0]))
     if not tops:
         return
     place = max(range(len(tops)), key=lambda n: tops[n][1])

@@ -1,6 +1,6 @@
 // The map: throws drawn over the ground for the wind that is set, and taps on it.
 
-const PAINTS = [["accent", null], ["two", "7 4"], ["ink", "2 4"]];
+const PAINTS = [["accent", null], ["two", "7 4"], ["one", "2 4"]];
 const stroke = (paint, width, dashes = null, fillPaint = null) => ({
   class: `s-${paint}${fillPaint ? ` f-${fillPaint}` : ""}`, fill: fillPaint ? null : "none",
   "stroke-width": width, "stroke-dasharray": dashes, "vector-effect": "non-scaling-stroke",

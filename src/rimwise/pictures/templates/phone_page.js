@@ -152,11 +152,11 @@ const typedPlace = (words) => {
   ];
 };
 const tools = (hole) => {
-  const count = roundNow()?.scores[hole.ref] || 3;
+  const noted = roundNow()?.scores[hole.ref];
   const away = toBasket(hole, state.lie);
   const puttAway = amount(away <= 30 ? number(shown(away), 1) : "");
   const wrong = complaint(puttAway);
-  const score = el("output", { "aria-live": "polite" }, String(count));
+  const score = el("output", { "aria-live": "polite" }, String(noted ?? hole.par ?? 3));
   const change = (by) => { score.textContent = String(Math.min(Math.max(Number(score.textContent) + by, 1), 30)); };
   const step = (words, label, by) => {
     const made = button(words, () => change(by));
@@ -175,6 +175,8 @@ const tools = (hole) => {
     el("div", { class: "row" }, field(`From, ${data.units}`, puttAway),
       button("Made", () => keepPutt(puttAway, wrong, true)), button("Missed", () => keepPutt(puttAway, wrong, false))),
     el("h3", {}, `Score on hole ${hole.ref}`),
+    el("p", { class: "quiet" }, noted ? `${noted} is kept.`
+      : `None yet: the count begins at ${hole.par ? `par ${hole.par}` : 3} and is a score once you tap Keep.`),
     el("div", { class: "row" }, step("−", "One fewer", -1),
       el("p", { style: "text-align:center;font-size:1.5rem" }, score), step("+", "One more", 1),
       button("Keep", () => keepScore(Number(score.textContent)), true)));
