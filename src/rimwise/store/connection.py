@@ -111,6 +111,15 @@ class Connection:
         finally:
             self.execute("COMMIT")
 
+    @contextmanager
+    def at_once(self) -> Iterator[None]:
+        """Do not wait for another program's write to end; what is asked fails instead."""
+        self.raw.execute("PRAGMA busy_timeout = 0")
+        try:
+            yield
+        finally:
+            self.raw.execute(f"PRAGMA busy_timeout = {PATIENCE_S * 1000.0:.0f}")
+
     def close(self) -> None:
         """Close the connection."""
         self.raw.close()

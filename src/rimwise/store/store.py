@@ -5,12 +5,12 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Iterable
-from contextlib import AbstractContextManager
+from contextlib import AbstractContextManager, suppress
 from pathlib import Path
 from types import TracebackType
 from typing import Any, Literal
 
-from rimwise.errors import InputError
+from rimwise.errors import InputError, StoreError
 from rimwise.records.discs import Disc, WeightRelativeTo
 from rimwise.store import layouts
 from rimwise.store.changes import note_setting
@@ -159,9 +159,32 @@ class Store:
             members = table.removesuffix("s") + "_"
             for name in names:
                 if name == table or name.startswith(members):
-                    rows = self._connection.rows(f'SELECT * FROM "{name}" ORDER BY rowid')  # noqa: S608
-                    said.update(repr((name, rows)).encode())
+                    said.update(repr((name, self._digest_of(name))).encode())
         return said.hexdigest()
+
+    def _digest_of(self, name: str) -> str:
+        """Return a digest of one table: the kept one, where nothing was written since."""
+        with self._connection.snapshot():
+            kept = self._connection.rows(
+                "SELECT writes, digest FROM digests WHERE place = ?", (name,)
+            )
+            if kept and kept[0][1] is not None:
+                return str(kept[0][1])
+            rows = self._connection.rows(f'SELECT * FROM "{name}" ORDER BY rowid')  # noqa: S608
+        found = hashlib.sha256(repr(rows).encode()).hexdigest()
+        if kept:
+            self._keep_digest(name, kept[0][0], found)
+        return found
+
+    def _keep_digest(self, name: str, writes: object, digest: str) -> None:
+        """Keep a digest, unless the table was written meanwhile, or the file cannot be now."""
+        if self._connection.raw.in_transaction:
+            return
+        with suppress(StoreError), self._connection.at_once():
+            self._connection.execute(
+                "UPDATE digests SET digest = ? WHERE place = ? AND writes = ?",
+                (digest, name, writes),
+            )
 
     @property
     def connection(self) -> Connection:

@@ -43,6 +43,8 @@ def main() -> None:
             _course_of_version_4(store)
         if VERSION >= 5:
             _carry_of_version_5(store)
+        if VERSION >= 7:
+            store.digest(("throws",))
 
 
 def _fill(store: Store) -> None:
