@@ -1,11 +1,11 @@
 """Make many years of records, and time what reads them as they grow.
 
-Usage: ``python tools/grow_records.py [--years 0 1 5 20] [--only WORD ...]``. Twenty years of heavy
-use are 5,000 rounds, 200,000 throws and 100,000 putts, each putt noted by itself. They are the
-demo's, thrown again with noise. Figures are processor seconds of one process, which other work on
-the computer changes little; each thing is done twice, and the second time is shown. What takes long
-(a plan, a hole solved for the tee, the check of the last month, the import of all throws in one
-file) is done once, after all was compiled on the records of no year.
+Usage: ``python tools/grow_records.py [--years 0 1 5 20] [--draw FILE] [--only WORD ...]``. Twenty
+years of heavy use are 5,000 rounds, 200,000 throws and 100,000 putts, each putt noted by itself.
+They are the demo's, thrown again with noise. Figures are processor seconds of one process, which
+other work on the computer changes little; each thing is done twice, and the second time is shown.
+What takes long (a plan, a hole solved for the tee, the check of the last month, the import of all
+throws in one file) is done once, after all was compiled on the records of no year.
 """
 
 from __future__ import annotations
@@ -25,6 +25,7 @@ from pathlib import Path
 from typing import Any
 
 import httpx
+from growth_picture import growth_svg
 
 from rimwise.app.backing import back_up, check_records, export_records
 from rimwise.app.believing import believed
@@ -175,8 +176,9 @@ def timed(do: Callable[[], Any], times: int) -> float:
 def main() -> None:
     """Grow, time, print a table."""
     asking = argparse.ArgumentParser(description=__doc__)
-    asking.add_argument("--years", type=float, nargs="+", default=[0.0, 1.0, 5.0, 20.0])
+    asking.add_argument("--years", type=float, nargs="+", default=[0.0, 1.0, 2.0, 5.0, 10.0, 20.0])
     asking.add_argument("--only", nargs="*", default=[""], help="What has one of these words.")
+    asking.add_argument("--draw", type=Path, default=None, help="Draw the curves here (.svg).")
     given = asking.parse_args()
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     found: dict[str, dict[float, float]] = {}
@@ -205,6 +207,9 @@ def main() -> None:
         cells = (f"{values[y]:9.2f}" if y in values else "        –" for y in given.years)
         with suppress(BrokenPipeError):
             print(name.ljust(32) + "".join(cells))
+    if given.draw:
+        drawn = {name: values for name, values in found.items() if "MB" not in name}
+        given.draw.write_text(growth_svg(drawn), encoding="utf-8")
 
 
 if __name__ == "__main__":
