@@ -18,8 +18,10 @@ from starlette.middleware.trustedhost import TrustedHostMiddleware
 from rimwise.errors import InputError, NotFoundError, RimwiseError
 from rimwise.records.words import date_words
 from rimwise.store.opening import open_store
+from rimwise.web.arenas import share_one_arena
 from rimwise.web.backing import BackUp, add_backing
 from rimwise.web.cart_editing import add_cart_editing
+from rimwise.web.course_facts import add_course_facts
 from rimwise.web.courses import add_courses
 from rimwise.web.guarding import HOSTS, Guard
 from rimwise.web.jobs import add_jobs
@@ -81,6 +83,7 @@ def build_app(data: Path, sharing: Sharing | None = None) -> FastAPI:
     add_reading(app, data, worker)
     add_pages(app, data, worker)
     add_courses(app, data)
+    add_course_facts(app, data)
     add_packed(app, data)
     add_cart_editing(app, data)
     add_backing(app, data, worker)
@@ -187,6 +190,7 @@ def serve_on(data: Path, port: int, sharing: Sharing | None, *, ready: Callable[
     """
     places = ["127.0.0.1"] if sharing is None else ["127.0.0.1", sharing.address]
     sockets = [listening(place, port) for place in places]
+    share_one_arena()
     warm_up(port, ready)
     with suppress(KeyboardInterrupt):
         server_of(build_app(data, sharing)).run(sockets=sockets)
