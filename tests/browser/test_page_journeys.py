@@ -147,6 +147,107 @@ def test_a_pond_is_drawn_on_a_hole_by_tapping_or_typing(
     context.close()
 
 
+@pytest.mark.parametrize("script", [True, False])
+def test_an_island_is_opened_in_a_pond_and_closed_again(
+    browser: Any,  # noqa: F811
+    address: str,  # noqa: F811
+    script: bool,
+) -> None:
+    """The map's own marks, tee and basket 62 m apart, say where to tap."""
+    context = browser.new_context(
+        viewport={"width": 390, "height": 844}, java_script_enabled=script
+    )
+    page = context.new_page()
+    page.goto(f"{address}course/hole?name=course&hole=1")
+    corners = page.get_by_label("Corners, one to a line")
+
+    def keep(kind: str) -> None:
+        page.get_by_role("button", name="Look at it").click()
+        page.get_by_text("Nothing is saved yet").wait_for()
+        assert f"{kind} with 4 corners" in page.get_by_role("status").first.inner_text()
+        page.get_by_role("button", name="Keep it").click()
+        page.get_by_text("It is on the course").wait_for()
+
+    page.get_by_label("What it is").select_option("water")
+    corners.fill("20 8R\n40 8R\n40 24R\n20 24R")
+    keep("Water")
+    page.get_by_label("What it is").select_option("opening")
+    if script:
+        page.locator("[data-course-map]").scroll_into_view_if_needed()
+        line = page.locator("[data-course-map] polyline").last.bounding_box()
+        per_m = line["height"] / 62.0
+        tee = line["x"] + line["width"] / 2, line["y"] + line["height"]
+        for out_m, right_m in ((25, 12), (35, 12), (35, 20), (25, 20)):
+            page.mouse.click(tee[0] + right_m * per_m, tee[1] - out_m * per_m)
+    else:
+        corners.fill("25 12R\n35 12R\n35 20R\n25 20R")
+    keep("An opening")
+    listed = page.get_by_role("listitem").filter(has_text="An opening of").inner_text()
+    square_m = [float(said.split(" m²")[0].split(" ")[-1]) for said in listed.split("\n")
+                if "m²" in said]  # fmt: skip
+    assert abs(sum(square_m) - 320.0) <= 1.5  # the pond's ground and its opening's
+    assert abs(square_m[1] - 80.0) <= 18.0  # a metre more or less on each side
+    if script:
+        page.screenshot(path=ARTEFACTS / "course-opening-phone.png", full_page=True)
+    page.get_by_role("button", name="Close opening 1 in water").click()
+    page.get_by_text("The opening is closed").wait_for()
+    assert page.get_by_text("An opening of").count() == 0
+    context.close()
+
+
+@pytest.mark.parametrize("script", [True, False])
+def test_facts_of_a_hole_are_corrected_by_keyboard_and_never_blindly(
+    browser: Any,  # noqa: F811
+    address: str,  # noqa: F811
+    script: bool,
+) -> None:
+    context = browser.new_context(
+        viewport={"width": 390, "height": 844}, java_script_enabled=script, bypass_csp=True
+    )
+    if script:
+        context.add_init_script(path=Path(__file__).parent / "vendor" / "axe.min.js")
+    page, other = context.new_page(), context.new_page()
+    for one in (page, other):
+        one.goto(f"{address}course/hole?name=course&hole=1")
+        one.get_by_role("link", name="Change length, par, climb").press("Enter")
+        one.get_by_label("Par, 2 to 7").wait_for()
+
+    def audited() -> None:
+        for theme, rules in (("light", ALL_RULES), ("dark", COLOUR_RULES)):
+            if script:
+                page.emulate_media(color_scheme=theme)
+                found = page.evaluate(rules)
+                assert found["passes"]
+                assert [rule["id"] for rule in found["violations"]] == []
+        assert page.evaluate("document.documentElement.scrollWidth") <= 390
+
+    page.get_by_label("Par, 2 to 7").fill("11")
+    page.get_by_label("How much of the forecast's wind").fill("0.5")
+    page.keyboard.press("Enter")
+    page.get_by_role("alert").wait_for()
+    audited()
+    page.get_by_label("Par, 2 to 7").fill("4")
+    page.get_by_label("How much of the forecast's wind").fill("50")
+    page.get_by_label("How much higher the basket is").fill("-3")
+    page.keyboard.press("Enter")
+    page.get_by_text("It is saved").wait_for()
+    told = page.locator("main").inner_text()
+    assert "par 4, the basket 3 m below the tee, 50 % of the wind" in told
+    assert "Take the last change back: changed par, climb and shelter of hole 1" in told
+
+    other.get_by_label("Par, 2 to 7").fill("5")
+    other.keyboard.press("Enter")
+    alert = other.get_by_role("alert")
+    alert.wait_for()
+    assert "Par: “4”; you typed “5”" in alert.inner_text()
+    assert "Shelter, in percent: “50”; you typed “”" in alert.inner_text()
+    page = other
+    audited()
+    if script:
+        page.screenshot(path=ARTEFACTS / "course-facts-stale-phone.png", full_page=True)
+    context.close()
+
+
 # -- by keyboard alone ----------------------------------------------------------------------------
 
 

@@ -32,9 +32,12 @@ __all__ = [
     "DROP_ZONE",
     "KINDS",
     "MANDATORY",
+    "OPENING",
     "Corner",
     "Sketch",
     "Sketched",
+    "WithinError",
+    "around",
     "corners_in",
     "ground_of",
     "keep_sketch",
@@ -44,9 +47,9 @@ __all__ = [
 Corner = tuple[float, float]
 """So far out from the tee toward the basket, and so far left of that line, metres."""
 
-MANDATORY, DROP_ZONE = "mandatory", "drop zone"
+MANDATORY, DROP_ZONE, OPENING = "mandatory", "drop zone", "opening"
 #: What can be drawn.
-KINDS = (*(kind.value for kind in AreaKind), MANDATORY, DROP_ZONE)
+KINDS = (*(kind.value for kind in AreaKind), OPENING, MANDATORY, DROP_ZONE)
 #: An area smaller than this is a slip of the finger, m².
 _LEAST_M2 = 1.0
 #: More corners than anybody draws by hand.
@@ -75,6 +78,9 @@ class Sketch:
         Of a wood's trees, of thick rough, or of the branches over a low ceiling.
     side, after
         Where a mandatory is passed; what a drop zone is for.
+    within
+        The number, in the course's list, of the area that an opening is in; ``None`` for the only
+        one there.
     """
 
     kind: str
@@ -84,6 +90,11 @@ class Sketch:
     height_m: float | None = None
     side: str = ""
     after: str = Trouble.ANY.value
+    within: int | None = None
+
+
+class WithinError(InputError):
+    """Which area an opening is in cannot be told."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,7 +143,8 @@ def look_at_sketch(course: Course, ref: str, sketch: Sketch, units: Units = "m")
     Raises
     ------
     InputError
-        When the sketch has no ground, crosses itself, lies far from the hole or drowns a basket.
+        When the sketch has no ground, crosses itself, lies far from the hole or drowns a basket;
+        a :class:`WithinError` when it is an opening and its area is not known.
     """
     from rimwise.course.drawn import Features, with_features
 
@@ -151,6 +163,8 @@ def look_at_sketch(course: Course, ref: str, sketch: Sketch, units: Units = "m")
         drawn = with_features(course, Features(drop_zones=(zone,)))
         said = "" if zone.after is Trouble.ANY else f" after {zone.after}"
         return Sketched(drawn.course, f"A drop zone{said}.", drawn.warnings)
+    if sketch.kind == OPENING:
+        return _opened(course, hole, sketch, units)
     area, square_m = _area(hole, sketch)
     drawn = with_features(course, Features(areas=(area,)))
     first = min(x for x, _ in sketch.corners)
@@ -174,9 +188,24 @@ def keep_sketch(
         As :func:`look_at_sketch` does; nothing is changed then.
     """
     found = look_at_sketch(course, ref, sketch)
-    called = f"{sketch.kind} {sketch.name}".strip()
+    called = "an opening" if sketch.kind == OPENING else f"{sketch.kind} {sketch.name}".strip()
     CourseJournal(store).put(found.course, f"drew {called} on hole {ref}", now)
     return found
+
+
+def around(course: Course, ref: str) -> dict[int, Area]:
+    """Return the areas on a hole's map by their numbers in the course's list, from 1."""
+    import shapely
+
+    from rimwise.course.polygons import shape_of
+
+    hole = course.hole(ref)
+    near = shapely.LineString([hole.tee, hole.basket]).buffer(_MARGIN_M)
+    return {
+        number: area
+        for number, area in enumerate(course.areas, start=1)
+        if shape_of(area).intersects(near)
+    }
 
 
 def ground_of(course: Course, ref: str) -> Ground:
@@ -225,26 +254,60 @@ def _one_place(hole: Hole, sketch: Sketch) -> Point:
 
 
 def _area(hole: Hole, sketch: Sketch) -> tuple[Area, float]:
-    import shapely
-
     from rimwise.course.woods import stems_in_words
 
     if sketch.kind not in list(AreaKind):
         raise InputError(f"{sketch.kind[:40]!r} cannot be drawn; choose one of {', '.join(KINDS)}.")
-    if len(sketch.corners) < 3:
-        raise InputError("An area has at least three corners; tap around it, one after the other.")
-    shape = shapely.Polygon(sketch.corners)
-    if not shape.is_valid:
-        raise InputError("Its edges cross; tap the corners one after the other around it.")
-    if shape.area < _LEAST_M2:
-        raise InputError("It has hardly any ground; tap its corners farther apart.")
+    square_m = _ground_m2(sketch)
     wood = sketch.kind == AreaKind.WOOD
     area = Area(
         AreaKind(sketch.kind), _on_map(hole, sketch.corners), (), sketch.name,
         stems_in_words(sketch.stems) if wood and sketch.stems else None,
         sketch.height_m if sketch.kind in _HIGH else None, drawn=True,
     )  # fmt: skip
-    return area, float(shape.area)
+    return area, square_m
+
+
+def _ground_m2(sketch: Sketch) -> float:
+    """Return how much ground the corners go around, or say why they go around none."""
+    import shapely
+
+    if len(sketch.corners) < 3:
+        raise InputError(
+            f"{'An opening' if sketch.kind == OPENING else 'An area'} has at least three corners; "
+            "tap around it, one after the other."
+        )
+    shape = shapely.Polygon(sketch.corners)
+    if not shape.is_valid:
+        raise InputError("Its edges cross; tap the corners one after the other around it.")
+    if shape.area < _LEAST_M2:
+        raise InputError("It has hardly any ground; tap its corners farther apart.")
+    return float(shape.area)
+
+
+def _opened(course: Course, hole: Hole, sketch: Sketch, units: Units) -> Sketched:
+    from rimwise.course.openings import areas_under, called, with_opening
+
+    _ground_m2(sketch)
+    ring = _on_map(hole, sketch.corners)
+    found = areas_under(course, ring)
+    if sketch.within is not None:
+        if not 1 <= sketch.within <= len(course.areas):
+            raise WithinError(f"{course.name} has no area of number {sketch.within}; choose one.")
+        place = sketch.within - 1
+    elif len(found) == 1:
+        place = found[0]
+    elif found:
+        which = words.joined([called(course.areas[n]) for n in found], "or")
+        raise WithinError(f"There is more than one area here: say whether it is in {which}.")
+    else:
+        raise InputError("No area lies there; tap the corners within water, a wood or another one.")
+    opened = with_opening(course, place, ring)
+    told = (
+        f"An opening with {len(sketch.corners)} corners in {called(opened.area)}, "
+        f"{_square_words(opened.opening_m2, units)} of it."
+    )
+    return Sketched(opened.course, told, opened.notes)
 
 
 #: Kinds that have a height.

@@ -12,7 +12,7 @@ from rimwise.app.bring import read_file
 from rimwise.app.guidance import par_notes
 from rimwise.errors import InputError, NotFoundError
 from rimwise.records import words
-from rimwise.records.courses import Area, Course, DropZone, Mandatory, Trouble
+from rimwise.records.courses import Area, Course, DropZone, Hole, Mandatory, Trouble
 from rimwise.records.words import Units
 from rimwise.store.course_journal import CourseJournal
 from rimwise.store.store import Store
@@ -23,7 +23,10 @@ __all__ = [
     "HoleShown",
     "MarkLine",
     "add_features",
+    "close_opening",
     "copy_features",
+    "keep_hole",
+    "lengthened",
     "remove_feature",
     "show_course",
     "undo_change",
@@ -51,7 +54,8 @@ class HoleShown:
 class AreaLine:
     """One area: its number in the list, kind, name, size, and the nearest hole.
 
-    ``stems_per_ha`` and ``canopy_m`` are its own, if it has any; ``drawn`` by the owner.
+    ``stems_per_ha`` and ``canopy_m`` are its own, if it has any; ``drawn`` by the owner;
+    ``openings_m2`` how large each opening in it is.
     """
 
     number: int
@@ -62,6 +66,7 @@ class AreaLine:
     stems_per_ha: float | None
     canopy_m: float | None
     drawn: bool
+    openings_m2: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -225,6 +230,73 @@ def remove_feature(
     return _shown(store, changed, (f"{gone} was taken away from {course.name}.",))
 
 
+def close_opening(
+    store: Store, number: int, opening: int, name: str | None = None, *, now: datetime
+) -> CourseShown:
+    """Close an opening of an area; both are numbered from 1, the area as in the list.
+
+    Raises
+    ------
+    InputError, NotFoundError
+        When there is no such area or opening, or a basket would stand in water.
+    """
+    from rimwise.course.openings import called, without_opening
+
+    course = pick(store.courses, "course", name)
+    if not 1 <= number <= len(course.areas):
+        raise NotFoundError(f"{course.name} has no area of number {number}.")
+    changed = without_opening(course, number - 1, opening - 1)
+    where = called(course.areas[number - 1])
+    CourseJournal(store).put(changed, f"closed an opening in {where}", now)
+    return _shown(store, changed, (f"An opening in {where} was closed.",))
+
+
+def keep_hole(store: Store, course: Course, hole: Hole, *, now: datetime) -> None:
+    """Put another version of a hole on a course on file; the change can be taken back.
+
+    Parameters
+    ----------
+    hole
+        As it becomes; :func:`lengthened` gives it another length.
+
+    Raises
+    ------
+    InputError
+        When its basket would come to stand in water or out of bounds, or there is no such hole;
+        nothing is changed then.
+    """
+    from rimwise.course.drawn import Features, with_features
+
+    was = course.hole(hole.ref)
+    changed = [said for name, said in _FACTS if getattr(was, name) != getattr(hole, name)]
+    if "length" in changed and "posted length" in changed:
+        changed.remove("posted length")  # where there is no map, they are one
+    holes = tuple(hole if one.ref == hole.ref else one for one in course.holes)
+    drawn = with_features(course, Features(holes=holes))
+    what = f"changed {words.joined(changed)} of hole {hole.ref}"
+    CourseJournal(store).put(drawn.course, what, now)
+
+
+#: What may change of a hole, and what the journal calls it.
+_FACTS = (
+    ("par", "par"), ("elevation_change_m", "climb"), ("shelter", "shelter"), ("name", "the name"),
+    ("basket", "length"), ("played_length_m", "posted length"),
+)  # fmt: skip
+
+
+def lengthened(hole: Hole, length_m: float) -> Hole:
+    """Return a hole known by its length alone with another one, in metres: its basket moves.
+
+    Raises
+    ------
+    InputError
+        When no hole is so long.
+    """
+    share = length_m / hole.length_m
+    east, north = (tee + share * (at - tee) for tee, at in zip(hole.tee, hole.basket, strict=True))
+    return replace(hole, basket=(east, north), played_length_m=length_m)
+
+
 def _without(items: tuple[_T, ...], place: int) -> tuple[_T, ...]:
     return tuple(item for i, item in enumerate(items) if i != place)
 
@@ -289,6 +361,7 @@ def _line(number: int, area: Area, course: Course) -> AreaLine:
         area.stems_per_ha,
         area.canopy_m,
         area.drawn,
+        tuple(float(shapely.Polygon(ring).area) for ring in area.openings),
     )
 
 

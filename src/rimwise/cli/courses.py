@@ -119,7 +119,7 @@ def _bare(value: float | None) -> str:
 
 
 def _show_areas(shown: CourseShown) -> None:
-    from rimwise.records.words import distance
+    from rimwise.records.words import distance, plural
 
     if not shown.areas:
         say("No water, wood, fairway or out of bounds is on file; `--add FILE` adds some.")
@@ -129,6 +129,8 @@ def _show_areas(shown: CourseShown) -> None:
         own = [] if area.stems_per_ha is None else [f"{area.stems_per_ha:g} stems a hectare"]
         if area.canopy_m is not None:
             own.append(f"{distance(area.canopy_m, shown.units)} high")
+        if area.openings_m2:
+            own.append(plural(len(area.openings_m2), "opening"))
         own += ["drawn by you"] if area.drawn else []
         size = f"{area.square_m:.0f} m²"
         table.add_row(str(area.number), area.kind, area.name, size, area.near_hole, ", ".join(own))

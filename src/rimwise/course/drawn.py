@@ -24,6 +24,7 @@ __all__ = [
     "Drawn",
     "Features",
     "baskets_in_trouble",
+    "check_baskets",
     "features_on_course",
     "kept_drawings",
     "with_features",
@@ -103,10 +104,7 @@ def with_features(course: Course, features: Features) -> Drawn:
         mandatories=mandatories + features.mandatories,
         drop_zones=zones + features.drop_zones,
     )
-    known = set(baskets_in_trouble(course))
-    wrong = [said for said in baskets_in_trouble(drawn) if said not in known]
-    if wrong:
-        raise InputError(f"{wrong[0]}; draw the area around the basket, or leave an opening.")
+    check_baskets(course, drawn)
     gone = sum(map(len, (course.areas, course.mandatories, course.drop_zones)))
     gone -= sum(map(len, (areas, mandatories, zones)))
     said = (f"{gone} of the same name or place replaced.",) if gone else ()
@@ -118,6 +116,20 @@ def _same(one: Mandatory | DropZone, other: Mandatory | DropZone) -> bool:
         return False
     near = shapely.Point(one.at).distance(shapely.Point(other.at)) <= _SAME_PLACE_M
     return near or (bool(one.name) and one.name == other.name)
+
+
+def check_baskets(before: Course, after: Course) -> None:
+    """Check that no basket comes to stand in water or out of bounds that did not before.
+
+    Raises
+    ------
+    InputError
+        When one does.
+    """
+    known = set(baskets_in_trouble(before))
+    wrong = [said for said in baskets_in_trouble(after) if said not in known]
+    if wrong:
+        raise InputError(f"{wrong[0]}; draw the area around the basket, or leave an opening.")
 
 
 def baskets_in_trouble(course: Course) -> list[str]:

@@ -14,7 +14,7 @@ from rimwise.course.woods import stems_in_words
 from rimwise.errors import InputError
 from rimwise.records.courses import Area, AreaKind, Point
 
-__all__ = ["areas_from_map", "polygon_parts", "reshaped", "shape_of"]
+__all__ = ["SLIVER_M2", "areas_from_map", "polygon_parts", "reshaped", "shape_of"]
 
 #: Slivers smaller than this come from repairs, not from the ground.
 SLIVER_M2 = 0.01

@@ -13,12 +13,22 @@ from fastapi import FastAPI, Response
 from fastapi.responses import RedirectResponse
 
 from rimwise.errors import InputError, RimwiseError
-from rimwise.records.courses import Course, Hole
+from rimwise.records.courses import Area, Course
 from rimwise.records.words import Units
 from rimwise.store.course_journal import CourseJournal
 from rimwise.store.opening import open_store
 from rimwise.store.store import Store
-from rimwise.web.fields import Field, FieldError, about, choice, decimal, mark_of, told_wrong
+from rimwise.web.course_facts import facts_words
+from rimwise.web.fields import (
+    Field,
+    FieldError,
+    StaleError,
+    about,
+    choice,
+    decimal,
+    mark_of,
+    told_wrong,
+)
 from rimwise.web.rendering import Typed, drawing, page, whole_number
 from rimwise.web.starting import next_step
 
@@ -61,7 +71,7 @@ def add_courses(app: FastAPI, data: Path) -> None:
 
     @app.post("/course/hole")
     def draw(name: str, hole: str, typed: Typed) -> Response:
-        from rimwise.app.course_drawing import keep_sketch, look_at_sketch
+        from rimwise.app.course_drawing import WithinError, keep_sketch, look_at_sketch
 
         with open_store(data) as store, store.atomic():
             course = store.courses.get(name)
@@ -73,8 +83,11 @@ def add_courses(app: FastAPI, data: Path) -> None:
                     keep_sketch(store, course, hole, sketch, now=datetime.now())
                 else:
                     found = look_at_sketch(course, hole, sketch, _units(store))
+            except StaleError:
+                return _hole_page(store, course, hole, typed, {"": _BOTH}, status=409)
             except RimwiseError as error:
-                return _hole_page(store, course, hole, typed, told_wrong(error, "corners"))
+                field = "within" if isinstance(error, WithinError) else "corners"
+                return _hole_page(store, course, hole, typed, told_wrong(error, field))
             if not keeps:
                 return _hole_page(store, course, hole, typed, {}, looked=found)
         return _to_hole(name, hole, "kept")
@@ -90,6 +103,20 @@ def add_courses(app: FastAPI, data: Path) -> None:
             remove_feature(store, number, name, now=datetime.now())
         return RedirectResponse(f"/course?{urlencode({'name': name, 'done': 'gone'})}", 303)
 
+    @app.post("/course/close")
+    def close(typed: Typed) -> Response:
+        from rimwise.app.course_editing import close_opening
+
+        name = typed.get("name", "")
+        number = whole_number(typed, "number", "The number", 1, 999_999)
+        opening = whole_number(typed, "opening", "The number of the opening", 1, 999_999)
+        with open_store(data) as store, store.atomic():
+            _check_version(store.courses.get(name), typed)
+            close_opening(store, number, opening, name, now=datetime.now())
+        if typed.get("hole"):
+            return _to_hole(name, typed["hole"], "closed")
+        return RedirectResponse(f"/course?{urlencode({'name': name, 'done': 'closed'})}", 303)
+
     @app.post("/course/undo")
     def undo(typed: Typed) -> Response:
         from rimwise.app.course_editing import undo_change
@@ -102,11 +129,20 @@ def add_courses(app: FastAPI, data: Path) -> None:
         return RedirectResponse(f"/course?{urlencode({'name': name, 'done': 'undone'})}", 303)
 
 
+#: What is said where a drawing and the course on file no longer go together.
+_BOTH = (
+    "The course was changed elsewhere since this page was loaded. The map below shows it as it is "
+    "on file now, and what you drew on it: look at it again, then keep it."
+)
+
+
 #: What was just done, in words.
 _DONE = {
     "new": "The course is on file.",
     "kept": "It is on the course. Plan again to take it into account.",
     "gone": "It was taken away from the course. Plan again to take that into account.",
+    "closed": "The opening is closed. Plan again to take that into account.",
+    "facts": "It is saved. Plan again to take it into account.",
     "undone": "The last change is taken back.",
 }
 
@@ -167,7 +203,7 @@ def _to_hole(name: str, hole: str, done: str) -> Response:
 
 def _check_version(course: Course, typed: _Typed) -> None:
     if typed.get("version") != mark_of(course):
-        raise InputError(
+        raise StaleError(
             "The course was changed elsewhere since this page was loaded; look at it again."
         )
 
@@ -202,8 +238,9 @@ def _hole_page(
     *,
     looked: Sketched | None = None,
     done: str = "",
+    status: int = 400,
 ) -> Response:
-    from rimwise.app.course_drawing import corners_in, ground_of
+    from rimwise.app.course_drawing import around, corners_in, ground_of
     from rimwise.app.course_editing import show_course
     from rimwise.pictures.ground_map import ground_map_svg
 
@@ -216,27 +253,21 @@ def _hole_page(
     shown = show_course(store, course.name)
     near = [one for one in shown.areas if one.near_hole == ref]
     marks = [one for one in shown.marks if one.hole == ref]
+    more = _more(units, around(course, ref))
     refs = [one.ref for one in course.holes]
     at = refs.index(ref)
     return page(
-        "course_hole", title=f"Hole {ref}", status=400 if errors else 200, course=course.name,
-        hole=hole, about=_about(hole, units), units=units, typed=typed, errors=errors,
-        looked=looked, done=_DONE.get(done, ""), fields=_fields(), more=_more(units),
+        "course_hole", title=f"Hole {ref}", status=status if errors else 200, course=course.name,
+        hole=hole, about=facts_words(hole, units), units=units, typed=typed, errors=errors,
+        looked=looked, done=_DONE.get(done, ""), fields=_fields(), more=more,
         picture=drawing(ground_map_svg(ground_of(course, ref), units, sketch=sketch)),
         version=mark_of(course), near=near, marks=marks,
         undo=CourseJournal(store).last(course.name),
         before=refs[at - 1] if at else "", after=refs[at + 1] if at + 1 < len(refs) else "",
-        open=bool({one.name for one in _more(units)} & {*errors}) or any(
-            typed.get(name) for name in ("stems", "height", "side")
+        open=bool({one.name for one in more} & {*errors}) or any(
+            typed.get(name) for name in ("within", "stems", "height", "side")
         ),
     )  # fmt: skip
-
-
-def _about(hole: Hole, units: Units) -> str:
-    from rimwise.records.words import distance
-
-    par = "" if hole.par is None else f", par {hole.par}"
-    return f"{distance(hole.length_m, units)}{par}"
 
 
 def _fields() -> tuple[Field, ...]:
@@ -256,17 +287,25 @@ _CALLED = {
     "thick rough": "thick rough: tall grass, heather, bushes",
     "no run-up": "no run-up: roots, a steep bank",
     "low ceiling": "low ceiling: branches over the lie",
+    "opening": "opening in an area: an island, a gap in a wood",
     "mandatory": "mandatory: a mark to pass on one side; one place",
     "drop zone": "drop zone: one place",
 }
 
 
-def _more(units: str) -> tuple[Field, ...]:
+def _more(units: str, areas: Mapping[int, Area]) -> tuple[Field, ...]:
     from rimwise.course.woods import WOODS
     from rimwise.records.courses import Trouble
 
     woods = tuple((name, name) for name in WOODS)
+    within = tuple(
+        (str(number), f"{area.name or area.kind}, number {number} of the course")
+        for number, area in areas.items()
+    )
+    opening = Field("within", "An opening: in which area", "select",
+                    (("", "the one around it"), *within))  # fmt: skip
     return (
+        *([opening] if within else []),
         Field("stems", "A wood: how dense", "select", (("", "the usual"), *woods)),
         Field("height", "A wood, thick rough or a low ceiling: how high, "
               f"{'feet' if units == 'ft' else 'metres'}; the usual when left empty", "decimal"),
@@ -292,8 +331,15 @@ def _sketch(store: Store, typed: _Typed) -> Sketch:
     if kind == MANDATORY and not side:
         raise FieldError("side", "Say on which side of the mark a disc has to pass.")
     after = typed.get("after") or Trouble.ANY.value
+    with about("within"):
+        within = (
+            whole_number(typed, "within", "The number of the area", 1, 999_999)
+            if typed.get("within")
+            else None
+        )
     return Sketch(
         kind, corners, name, typed.get("stems", ""),
         None if height is None else height * (_FOOT_M if units == "ft" else 1.0), side,
         choice({"after": after}, "after", "What it is for", dict.fromkeys(Trouble)),
+        within,
     )  # fmt: skip

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import datetime
 from xml.etree import ElementTree as ET
 
@@ -9,6 +10,8 @@ import pytest
 
 from rimwise.app.course_drawing import (
     Sketch,
+    WithinError,
+    around,
     corners_in,
     ground_of,
     keep_sketch,
@@ -83,12 +86,36 @@ def test_marks_stand_where_they_are_put():
         (Sketch("mandatory", POND.corners, side="left"), "one place"),
         (Sketch("mandatory", ((1.0, 1.0),)), "left or right"),
         (Sketch("drop zone", ((1.0, 1.0),), after="rain"), "for one of"),
+        (Sketch("opening", POND.corners[:2]), "An opening has at least three"),
         (Sketch("lava", POND.corners), "cannot be drawn"),
     ],
 )  # fmt: skip
 def test_what_cannot_be_drawn_is_said(sketch, match):
     with pytest.raises(InputError, match=match):
         look_at_sketch(COURSE, "1", sketch)
+
+
+def test_an_opening_is_cut_into_the_area_around_it():
+    pond = look_at_sketch(COURSE, "2", POND).course
+    island = Sketch("opening", ((25.0, 8.0), (35.0, 8.0), (35.0, 4.0), (25.0, 4.0)))
+    found = look_at_sketch(pond, "2", island)
+    assert found.words == "An opening with 4 corners in pond (water), 40 m² of it."
+    (area,) = found.course.areas
+    assert {at for ring in area.openings for at in ring} == {
+        (30.0, 108.0), (40.0, 108.0), (40.0, 104.0), (30.0, 104.0),
+    }  # fmt: skip
+    assert around(found.course, "2") == {1: area}
+    (seen,) = ground_of(found.course, "2").areas
+    assert {(round(x, 6), round(y, 6)) for x, y in seen.openings[0]} == set(island.corners)
+    with pytest.raises(InputError, match="No area lies there"):
+        look_at_sketch(COURSE, "2", island)
+    over = look_at_sketch(pond, "2", replace(POND, kind="wood", name="")).course
+    with pytest.raises(WithinError, match=r"in pond \(water\) or the wood"):
+        look_at_sketch(over, "2", island)
+    cut = look_at_sketch(over, "2", replace(island, within=2)).course
+    assert [len(one.openings) for one in cut.areas] == [0, 1]
+    with pytest.raises(WithinError, match="no area of number 3"):
+        look_at_sketch(over, "2", replace(island, within=3))
 
 
 def test_a_sketch_is_kept_and_taken_back(unplanned):
