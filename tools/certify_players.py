@@ -19,7 +19,6 @@ from rimwise.decide.certify import certify
 from rimwise.decide.clouds import Simulator
 from rimwise.decide.days import day_of
 from rimwise.decide.demand import Demand, Progress, build_demand
-from rimwise.decide.wanted import with_more
 from rimwise.records.conditions import ScenarioDay
 
 DAYS = (
@@ -40,7 +39,7 @@ def certify_owner(seed: int, discs: int, limit: int) -> str:
         )
 
     def more(demand: Demand, fleet: Fleet, told: Progress) -> Demand:
-        return with_more(simulator, demand, fleet, owner.assume, told)
+        return demand.with_more(simulator, fleet, owner.assume, told)
 
     began = time.process_time()
     table = build(owner.fleet, lambda _what, _share: None)

@@ -15,7 +15,6 @@ from rimwise.decide.certify import Certificate, Change, certify
 from rimwise.decide.days import Day, days_of
 from rimwise.decide.demand import Demand, Progress, build_demand
 from rimwise.decide.on_holes import Holes, choose_on_holes
-from rimwise.decide.wanted import with_more
 from rimwise.errors import InputError
 from rimwise.records import words
 from rimwise.store.store import Store
@@ -128,7 +127,7 @@ def certify_plan(
         )
 
     def more(demand: Demand, fleet: Fleet, told: Progress) -> Demand:
-        return with_more(ready.simulator, demand, fleet, ready.assume, told)
+        return demand.with_more(ready.simulator, fleet, ready.assume, told)
 
     wishes = wishes_for(store, ready.fleet, asked, plan.conditions, ready.course)
     wishes = with_doubles(ready, days, wishes)

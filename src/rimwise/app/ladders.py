@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from rimwise.app.rungs import Doubled, Ladder, Landings, Missing, ladder_of
-from rimwise.decide.demand import Demand
+from rimwise.beliefs.fleet import Fleet
 from rimwise.flight.printed import Printed
 from rimwise.records import words
 from rimwise.records.words import Units
@@ -80,10 +80,10 @@ def from_home(
     return min(near)[1] if near else ""
 
 
-def between(rung: Missing, demand: Demand) -> Printed:
+def between(rung: Missing, fleet: Fleet) -> Printed:
     """Return the numbers of a disc half way between the neighbours of a missing rung."""
-    places = [demand.fleet.index(disc) for disc in (rung.below, rung.above)]
-    return Printed(*(float(number) for number in demand.fleet.printed[places].mean(axis=0)))
+    places = [fleet.index(disc) for disc in (rung.below, rung.above)]
+    return Printed(*(float(number) for number in fleet.printed[places].mean(axis=0)))
 
 
 def tell_ladder(

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from rimwise.app.box import available_discs, disc_named
 from rimwise.app.planned import Planned, Progress, planned_again, unheard
 from rimwise.app.reports import load_plan
+from rimwise.decide.demand import Demand
 from rimwise.decide.wanted import best_addition
 from rimwise.errors import InputError
 from rimwise.records import words
@@ -83,7 +84,7 @@ def tell_lost(
     return replace(report, sentences=_lost_sentences(report, planned, lost))
 
 
-def _lost_sentences(report: LostReport, planned: Planned, lost: Disc) -> tuple[str, ...]:
+def _lost_sentences(report: LostReport, planned: Planned[Demand], lost: Disc) -> tuple[str, ...]:
     told = [
         f"Without {report.disc} a round in {report.conditions} costs "
         f"{words.strokes(max(report.costs, 0.0), report.costs_se)}, more."

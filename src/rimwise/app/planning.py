@@ -33,6 +33,7 @@ from rimwise.decide.carry import (
 from rimwise.decide.clouds import Simulator
 from rimwise.decide.days import Day, days_of
 from rimwise.decide.demand import Demand, Progress, build_demand
+from rimwise.decide.hole_table import HoleTable
 from rimwise.decide.ladder import Rungs, rungs
 from rimwise.decide.on_holes import Holes, choose_on_holes
 from rimwise.decide.reasons import left_out, purposes
@@ -47,6 +48,7 @@ from rimwise.decide.report import (
 from rimwise.decide.scenes import hole_scenes
 from rimwise.decide.serving import served_ground
 from rimwise.decide.two_stage import TwoStage, choose_with_car
+from rimwise.errors import InputError
 from rimwise.pictures.telling import purpose_words
 from rimwise.records.assumptions import Assumptions
 from rimwise.records.carries import Carry, things_for
@@ -91,6 +93,37 @@ class Prepared:
             self.assume,
             progress=progress,
         )
+
+    def on_holes(
+        self,
+        conditions: Conditions,
+        carry: Sequence[int],
+        putting: Sequence[int],
+        progress: Progress,
+    ) -> HoleTable:
+        """Solve every hole for a carry, and price all discs on the lies that its play comes to.
+
+        Parameters
+        ----------
+        putting
+            Kept for putting, never thrown.
+
+        Raises
+        ------
+        InputError
+            When the carry holds nothing to throw.
+        """
+        if set(carry) <= set(putting):
+            raise InputError(
+                f"the carry for {conditions.name} holds nothing but the disc kept for putting, so "
+                "no hole can be played with it; plan again with more discs."
+            )
+        holes = Holes(
+            self.simulator, self.fleet, days_of(conditions, self.thrower, self.assume),
+            self.course, self.putting, self.assume, putting_discs=putting, parts=2,
+            progress=progress,
+        )  # fmt: skip
+        return holes.table(carry)
 
 
 def prepare(

@@ -6,12 +6,15 @@ from datetime import date
 
 from rimwise.app import telling
 from rimwise.app.box import pick
+from rimwise.app.planned import holes_words, putting_of
 from rimwise.app.planning import Prepared, prepare
 from rimwise.app.reports import load_plan, save_swaps
 from rimwise.app.wearing import wear_by_day, wear_histories
 from rimwise.beliefs.fleet import Fleet
+from rimwise.decide.carry import held_back
 from rimwise.decide.days import days_of
 from rimwise.decide.demand import Progress
+from rimwise.decide.priceable import Priceable
 from rimwise.decide.report import PlanReport, SwapReport, Work
 from rimwise.decide.swaps import find_swaps
 from rimwise.errors import InputError
@@ -19,8 +22,10 @@ from rimwise.store.store import Store
 
 __all__ = ["make_swaps"]
 
-#: Share of the work that goes into pricing the new season anew.
-_DEMAND_SHARE = 0.4
+#: Share of the work that goes into pricing the new season anew, by distance and on its holes.
+_DEMAND_SHARE, _SOLVING_SHARE = 0.4, 0.5
+#: What is told of work even where holes were solved.
+_WORK = "Throws a round, and which discs do more, are as the plans have them: by distance alone."
 #: Discs whose greater work is explained.
 _MOST_GROWN = 3
 
@@ -30,11 +35,18 @@ def make_swaps(
     old_name: str,
     new_name: str,
     *,
+    on_holes: bool = False,
     progress: Progress = lambda _what, _share: None,
 ) -> SwapReport:
     """Compare the planned carries of two seasons and find each swap's causes.
 
     Wear between the days of the two plans is one of them.
+
+    Parameters
+    ----------
+    on_holes
+        Solve every hole for the new season's carry first, and go by the lies and
+        strokes-to-finish of its play.
 
     Raises
     ------
@@ -59,36 +71,47 @@ def make_swaps(
         raise InputError(
             f"{gone[0]} is in a plan but no longer available; run `rimwise plan` again."
         )
-    demand = ready.demand(
-        pick(store.conditions, "conditions", new_name),
-        lambda what, share: progress(what, share * _DEMAND_SHARE),
-    )
+    place = ready.fleet.index
+    new_chosen, putting = [place(disc) for disc in new.chosen], putting_of(new, ready)
+    weather = pick(store.conditions, "conditions", new_name)
+    until = _SOLVING_SHARE if on_holes else _DEMAND_SHARE
+
+    def first(what: str, share: float) -> None:
+        progress(what, share * until)
+
+    table: Priceable
+    if on_holes:
+        table = ready.on_holes(weather, new_chosen, putting, first)
+    else:
+        table = held_back(ready.demand(weather, first), putting)
     days = days_of(pick(store.conditions, "conditions", old_name), ready.thrower, ready.assume)
     swaps = find_swaps(
         ready.simulator,
         days,
-        [ready.fleet.index(disc) for disc in old.chosen],
-        demand,
-        [ready.fleet.index(disc) for disc in new.chosen],
+        [place(disc) for disc in old.chosen],
+        table,
+        new_chosen,
         ready.assume,
-        grown=[ready.fleet.index(disc) for disc in _grown(old, new)],
+        grown=[place(disc) for disc in _grown(old, new)],
+        putting=putting,
         old_fleet=_fleet_then(store, ready, date.fromisoformat(old.on)),
-        progress=lambda what, share: progress(what, _DEMAND_SHARE + share * (1 - _DEMAND_SHARE)),
+        progress=lambda what, share: progress(what, until + share * (1 - until)),
     )
     changing = tuple(swap for swap in swaps if not swap.stays)
     staying = tuple(swap for swap in swaps if swap.stays)
-    work = _work(old, new)
+    work, summary = _work(old, new), telling.swaps_summary(changing, old_name, new_name)
     report = SwapReport(
         old=old_name,
         new=new_name,
         course=new.course,
         swaps=changing,
         sentences=tuple(telling.swap_words(swap, old_name, new_name) for swap in changing),
-        summary=telling.swaps_summary(changing, old_name, new_name),
+        summary=f"{summary} {holes_words(new_name)} {_WORK}" if on_holes else summary,
         work=work,
         grown=staying,
         grown_words=tuple(telling.swap_words(swap, old_name, new_name) for swap in staying),
         work_words=telling.work_words(work, old_name, new_name),
+        on_holes=on_holes,
     )
     save_swaps(store, report)
     return report

@@ -14,22 +14,29 @@ from rimwise.app.box import roles_of
 from rimwise.app.bring import read_file
 from rimwise.app.ladders import LadderTold, between, carried_ladders, from_home, tell_ladder
 from rimwise.app.learning import landings_of
-from rimwise.app.planned import Planned, Progress, planned_again, unheard
+from rimwise.app.planned import (
+    Planned,
+    Progress,
+    holes_words,
+    planned_again,
+    planned_on_holes,
+    unheard,
+)
 from rimwise.app.reports import load_plan, plan_names
 from rimwise.beliefs.fleet import Fleet, build_fleet, grip_grades
 from rimwise.beliefs.newcomers import with_newcomers
 from rimwise.beliefs.posterior import LearntFleet, Posterior, prior_posterior
 from rimwise.beliefs.unknowns import unknowns_of
-from rimwise.decide.demand import Demand
+from rimwise.decide.carry import Table
 from rimwise.decide.overlaps import HARDLY, Overlap, find_overlaps
 from rimwise.decide.pocket import Clause, find_rule
+from rimwise.decide.priceable import Priceable
 from rimwise.decide.wanted import (
     FELT_WIND_M_S,
     Gap,
     Wanted,
     find_gaps,
     value_of_wanted,
-    with_more,
 )
 from rimwise.errors import InputError
 from rimwise.flight.printed import Printed
@@ -48,6 +55,8 @@ __all__ = [
 
 #: Wished-for discs priced at once.
 MOST_WISHES = 20
+#: Share of the work that goes into solving the holes and pricing the discs owned.
+_SOLVING = 0.75
 #: Less saved a round than this is told as nothing.
 _NOTHING = 0.005
 #: Overlapping pairs told.
@@ -87,6 +96,8 @@ class GapsReport:
         In no carry of any plan on file.
     ladders
         Of the carry, with missing and doubled rungs.
+    on_holes
+        Whether every hole was solved for it; else strokes look ahead by distance alone.
     """
 
     conditions: str
@@ -97,6 +108,7 @@ class GapsReport:
     plans: tuple[str, ...]
     sentences: tuple[str, ...]
     ladders: tuple[LadderTold, ...] = ()
+    on_holes: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,11 +135,16 @@ class WishTold:
 
 @dataclass(frozen=True, slots=True)
 class WishReport:
-    """Wished-for discs, the most useful first."""
+    """Wished-for discs, the most useful first.
+
+    ``on_holes`` says whether every hole was solved for the carry; else strokes look ahead by
+    distance alone.
+    """
 
     conditions: str
     wishes: tuple[WishTold, ...]
     sentences: tuple[str, ...]
+    on_holes: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,16 +162,25 @@ class RuleReport:
 
 
 def tell_gaps(
-    store: Store, conditions: str | None = None, progress: Progress = unheard
+    store: Store,
+    conditions: str | None = None,
+    progress: Progress = unheard,
+    *,
+    on_holes: bool = False,
 ) -> GapsReport:
     """Say what the carry of a plan lacks, and what is doubled in it.
+
+    Parameters
+    ----------
+    on_holes
+        Solve every hole for the carry first, and go by the lies and strokes-to-finish of its play.
 
     Raises
     ------
     InputError, NotFoundError
         When nothing is planned yet, or the plan is out of date.
     """
-    planned = planned_again(store, conditions, lambda what, share: progress(what, 0.5 * share))
+    planned, rest = _planned(store, conditions, progress, 0.5, on_holes=on_holes)
     demand, carry, ready = planned.demand, planned.carry, planned.ready
     plain, kinds = _candidates(store, planned)
     stand = landings_of(_beliefs(planned, store))
@@ -163,12 +189,9 @@ def tell_gaps(
     steps = [(ladder, rung) for ladder in ladders for rung in ladder.missing]
     candidates = plain
     if steps:
-        numbers = {f"between {r.below} and {r.above}": between(r, demand) for _, r in steps}
+        numbers = {f"between {r.below} and {r.above}": between(r, ready.fleet) for _, r in steps}
         candidates = plain.joined(_invented(store, planned, numbers))
-    wide = with_more(
-        ready.simulator, demand, candidates, ready.assume,
-        lambda what, share: progress(what, 0.5 + 0.5 * share),
-    )  # fmt: skip
+    wide = demand.with_more(ready.simulator, candidates, ready.assume, rest)
     own = len(demand.fleet)
     found = find_gaps(wide, carry, range(own, own + len(plain)))
     home = [disc for disc in demand.fleet.ids if disc not in planned.plan.chosen]
@@ -181,8 +204,9 @@ def tell_gaps(
         for ladder in ladders
     )
     gaps = tuple(_gap_told(wide, gap, kinds[gap.disc - own], ready.units) for gap in found)
-    thrown = {purpose.disc_id: purpose.throws for purpose in planned.plan.purposes}
-    hardly = tuple(disc for disc in planned.plan.chosen if thrown.get(disc, 0.0) < HARDLY)
+    serves, weights = demand.serves(carry), demand.weights
+    thrown = {ready.fleet.ids[disc]: float(weights[serves == disc].sum()) for disc in carry}
+    hardly = tuple(disc for disc in planned.plan.chosen if thrown[disc] < HARDLY)
     plans = tuple(plan_names(store))
     kept = [load_plan(store, name) for name in plans]
     ever = {disc for plan in kept for disc in (*plan.chosen, *plan.alternates)}
@@ -196,12 +220,36 @@ def tell_gaps(
         plans=plans,
         sentences=(),
         ladders=told,
+        on_holes=on_holes,
     )
     progress("done", 1.0)
     return replace(report, sentences=_gaps_sentences(report))
 
 
-def _beliefs(planned: Planned, store: Store) -> Posterior:
+def _planned(
+    store: Store, conditions: str | None, progress: Progress, share: float, *, on_holes: bool
+) -> tuple[Planned[Priceable], Progress]:
+    """Return a plan with its table, and what the rest says of its progress.
+
+    Parameters
+    ----------
+    share
+        Of the time that the table takes by distance; solving the holes takes most of it.
+    """
+    until = _SOLVING if on_holes else share
+
+    def first(what: str, done: float) -> None:
+        progress(what, until * done)
+
+    def rest(what: str, done: float) -> None:
+        progress(what, until + (1.0 - until) * done)
+
+    if on_holes:
+        return planned_on_holes(store, conditions, first), rest
+    return planned_again(store, conditions, first), rest
+
+
+def _beliefs(planned: Planned[Table], store: Store) -> Posterior:
     """Return what the plan believes of every disc on file."""
     ready = planned.ready
     if isinstance(ready.fleet, LearntFleet):
@@ -211,14 +259,14 @@ def _beliefs(planned: Planned, store: Store) -> Posterior:
 
 
 def _filled(
-    wide: Demand, carry: Sequence[int], home: str, invented: int
+    wide: Table, carry: Sequence[int], home: str, invented: int
 ) -> tuple[str, float, float]:
     """Return the disc on a missing rung, and what it saves a round with one standard error."""
     disc = wide.fleet.index(home) if home else invented
     return (home, *wide.difference(carry, [*carry, disc]))
 
 
-def _candidates(store: Store, planned: Planned) -> tuple[Fleet, list[str]]:
+def _candidates(store: Store, planned: Planned[Table]) -> tuple[Fleet, list[str]]:
     """Return discs of all kinds in the plastic that the hand holds best, as flown, known."""
     numbers, kinds = {}, []
     for speed in _SPEEDS:
@@ -231,7 +279,7 @@ def _candidates(store: Store, planned: Planned) -> tuple[Fleet, list[str]]:
     return _invented(store, planned, numbers), kinds
 
 
-def _invented(store: Store, planned: Planned, numbers: Mapping[str, Printed]) -> Fleet:
+def _invented(store: Store, planned: Planned[Table], numbers: Mapping[str, Printed]) -> Fleet:
     """Return discs of these numbers in the plastic that the hand holds best, taken for known."""
     days = planned.demand.days
     plastics = {plastic.name: plastic for plastic in store.plastics.all()}
@@ -258,7 +306,7 @@ def _usual_g(printed: Printed) -> float:
     return 174.0 if role_of(printed) == "putter" else 172.0
 
 
-def _gap_told(demand: Demand, gap: Gap, kind: str, units: Units) -> GapTold:
+def _gap_told(demand: Priceable, gap: Gap, kind: str, units: Units) -> GapTold:
     numbers = demand.fleet.printed[gap.disc]
     printed = Printed(*(float(number) for number in numbers))
     rows, share = gap.kinds[0]
@@ -279,15 +327,13 @@ def _article(word: str) -> str:
     return "an" if word[0] in "aeiou" else "a"
 
 
-def _kind_words(demand: Demand, rows: Sequence[int], units: Units) -> str:
+def _kind_words(demand: Priceable, rows: Sequence[int], units: Units) -> str:
     """Say what kind of throw rows of one kind are."""
     first = demand.rows[rows[0]]
-    low = 20.0 * (first.lie.distance_m // 20.0)
+    low = 20.0 * (first.distance_m // 20.0)
     what = "tee shots" if first.kind == "tee" else "approaches"
     span = f"{words.distance(low, units)} to {words.distance(low + 20.0, units)}"
-    wind = demand.days[first.day].wind
-    off = np.radians(wind.from_deg - first.lie.bearing_deg)
-    head = wind.speed_m_s * float(np.cos(off))
+    head = demand.ahead_m_s(rows[0])
     felt = ""
     if abs(head) >= FELT_WIND_M_S:
         felt = " into the wind" if head > 0.0 else " downwind"
@@ -297,7 +343,8 @@ def _kind_words(demand: Demand, rows: Sequence[int], units: Units) -> str:
 
 
 def _gaps_sentences(report: GapsReport) -> tuple[str, ...]:
-    told = [gap.words for gap in report.gaps]
+    told = [holes_words(report.conditions)] if report.on_holes else []
+    told += [gap.words for gap in report.gaps]
     told += [one.words for ladder in report.ladders for one in ladder.missing]
     if report.gaps:
         told.append(
@@ -341,11 +388,21 @@ def _gaps_sentences(report: GapsReport) -> tuple[str, ...]:
 
 
 def tell_wishes(
-    store: Store, path: Path, conditions: str | None = None, progress: Progress = unheard
+    store: Store,
+    path: Path,
+    conditions: str | None = None,
+    progress: Progress = unheard,
+    *,
+    on_holes: bool = False,
 ) -> WishReport:
     """Rank wished-for discs, a table like that of your own, by strokes saved a round.
 
     Nothing of the table is kept.
+
+    Parameters
+    ----------
+    on_holes
+        Solve every hole for the carry first, and go by the lies and strokes-to-finish of its play.
 
     Raises
     ------
@@ -360,7 +417,7 @@ def tell_wishes(
         raise InputError(
             f"{path.name} names {len(read.discs)} discs; {MOST_WISHES} at once are the most."
         )
-    planned = planned_again(store, conditions, lambda what, share: progress(what, 0.3 * share))
+    planned, rest = _planned(store, conditions, progress, 0.3, on_holes=on_holes)
     ready, plan = planned.ready, planned.plan
     molds = {mold.name: mold for mold in (*store.molds.all(), *read.molds)}
     plastics = {plastic.name: plastic for plastic in (*store.plastics.all(), *read.plastics)}
@@ -374,8 +431,7 @@ def tell_wishes(
     found = value_of_wanted(
         ready.simulator, planned.demand, planned.carry, wanted, ready.assume,
         room=len(plan.chosen) < plan.limit, seed=plan.seed,
-        grip_sd=beliefs.grips.sd[-len(fleet) :],
-        progress=lambda what, share: progress(what, 0.3 + 0.7 * share),
+        grip_sd=beliefs.grips.sd[-len(fleet) :], progress=rest,
     )  # fmt: skip
     wishes = tuple(_wish_told(planned.demand, fleet, one, ready.assume) for one in found)
     best = wishes[0]
@@ -390,15 +446,17 @@ def tell_wishes(
         "more than you throw: an evening on a field makes it shorter."
     )
     told = [summary, *(one.words for one in wishes), caution]
+    if on_holes:
+        told.insert(1, holes_words(plan.conditions))
     if unknown:
         told.append(
             f"You have no disc of {words.joined(unknown, 'or')}, so grip and stability of that are "
             "wider open; describe it with `rimwise import` if you know more."
         )
-    return WishReport(plan.conditions, wishes, tuple(told))
+    return WishReport(plan.conditions, wishes, tuple(told), on_holes)
 
 
-def _wish_told(demand: Demand, fleet: Fleet, one: Wanted, assume: Assumptions) -> WishTold:
+def _wish_told(demand: Table, fleet: Fleet, one: Wanted, assume: Assumptions) -> WishTold:
     disc, leaves = (
         fleet.ids[one.disc],
         None if one.instead_of is None else demand.fleet.ids[one.instead_of],

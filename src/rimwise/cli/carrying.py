@@ -217,6 +217,10 @@ def swap(
     context: typer.Context,
     old: Annotated[str, typer.Argument(help="Conditions of the season that ends.")],
     new: Annotated[str, typer.Argument(help="Conditions of the season that begins.")],
+    on_holes: Annotated[
+        bool,
+        typer.Option("--on-holes", help="Solve every hole for the new carry first: takes minutes."),
+    ] = False,
     quiet: _Quiet = False,
     as_json: _Json = False,
 ) -> None:
@@ -228,7 +232,7 @@ def swap(
         session_of(context).store() as store,
         progress_bar(quiet=quiet or as_json) as progress,
     ):
-        report = make_swaps(store, old, new, progress=progress)
+        report = make_swaps(store, old, new, on_holes=on_holes, progress=progress)
     emit(report, as_json, lambda: show_swaps(report))
 
 

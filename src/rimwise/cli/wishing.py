@@ -16,6 +16,10 @@ _Json = Annotated[bool, typer.Option("--json", help=JSON_HELP)]
 _Conditions = Annotated[
     str | None, typer.Argument(help="Conditions of the plan; else the latest one.")
 ]
+_OnHoles = Annotated[
+    bool,
+    typer.Option("--on-holes", help="Solve every hole for the carry first: takes minutes."),
+]
 
 
 def add_to(app: typer.Typer) -> None:
@@ -27,12 +31,17 @@ def add_to(app: typer.Typer) -> None:
     app.command("certify")(certify)
 
 
-def gaps(context: typer.Context, conditions: _Conditions = None, as_json: _Json = False) -> None:
+def gaps(
+    context: typer.Context,
+    conditions: _Conditions = None,
+    on_holes: _OnHoles = False,
+    as_json: _Json = False,
+) -> None:
     """Say what your carry lacks, which discs overlap, and what could stay at home for good."""
     from rimwise.app.wishing import tell_gaps
 
     with progress_bar(quiet=as_json) as progress, session_of(context).store() as store:
-        report = tell_gaps(store, conditions, progress)
+        report = tell_gaps(store, conditions, progress, on_holes=on_holes)
     emit(report, as_json, lambda: _say_all(report.sentences))
 
 
@@ -40,13 +49,14 @@ def wish(
     context: typer.Context,
     file: Annotated[Path, typer.Argument(help="A table of discs you may buy, like your own.")],
     conditions: _Conditions = None,
+    on_holes: _OnHoles = False,
     as_json: _Json = False,
 ) -> None:
     """Rank discs that you may buy by the strokes that they would save. Nothing is kept."""
     from rimwise.app.wishing import tell_wishes
 
     with progress_bar(quiet=as_json) as progress, session_of(context).store() as store:
-        report = tell_wishes(store, file, conditions, progress)
+        report = tell_wishes(store, file, conditions, progress, on_holes=on_holes)
     emit(report, as_json, lambda: _say_all(report.sentences))
 
 

@@ -16,6 +16,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from typing import Self
 
 import numpy as np
 from numpy.typing import NDArray
@@ -67,6 +68,11 @@ class Row:
     lie: Lie
     weight: float
 
+    @property
+    def distance_m(self) -> float:
+        """How far the basket is."""
+        return self.lie.distance_m
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Demand:
@@ -94,6 +100,12 @@ class Demand:
     def weights(self) -> NDArray[np.float64]:
         """Expected visits per round of every row."""
         return np.array([row.weight for row in self.rows])
+
+    def ahead_m_s(self, row: int) -> float:
+        """Return the wind that blows from the basket toward a row's lie; a tail wind is below 0."""
+        wind = self.days[self.rows[row].day].wind
+        off = math.radians(wind.from_deg - self.rows[row].lie.bearing_deg)
+        return wind.speed_m_s * math.cos(off)
 
     def words(self, row: int, disc: int) -> str:
         """Say the chosen line of a disc on a row."""
@@ -176,6 +188,90 @@ class Demand:
             on_it = days == day
             total += landing_weights(left_m[on_it], loads[on_it]) @ self.values[day].effects
         return np.asarray(total)
+
+    def with_more(
+        self,
+        simulator: Simulator,
+        more: Fleet,
+        assume: Assumptions,
+        progress: Progress = lambda _what, _share: None,
+    ) -> Self:
+        """Return the table with more discs behind its own, on the same lies.
+
+        Raises
+        ------
+        InputError
+            When a disc has the name of another.
+        """
+        fleet = self.fleet.joined(more)
+        count = (len(self.rows), len(more))
+        table = np.zeros((*count, self.actions.table.shape[2]))
+        cost, bad, loss = np.zeros(count), np.zeros(count), np.zeros(count)
+        fresh = np.zeros((*count, self.fresh.shape[2]), dtype=np.float32)
+        next_m = np.zeros((*fresh.shape, 2), dtype=np.float32)
+        for number, day in enumerate(self.days):
+            progress(f"{day.name}: flying discs you don't own", number / len(self.days))
+            rows = [r for r, row in enumerate(self.rows) if row.day == number]
+            lies = [self.rows[r].lie for r in rows]
+            strokes = self.values[number].strokes
+            clouds = simulator.clouds(more, day)
+            lines = _lines(simulator, clouds, lies, day, strokes, prices_for(more, day, assume))
+            priced = price_again(simulator, more, day, lies, lines, strokes, assume)
+            table[rows], cost[rows], loss[rows] = lines.table, priced.cost, priced.loss
+            fresh[rows], next_m[rows], bad[rows] = priced.fresh, priced.next_m, priced.bad
+        return replace(
+            self,
+            fleet=fleet,
+            cost=np.hstack([self.cost, cost]),
+            bad=np.hstack([self.bad, bad]),
+            actions=Actions(np.concatenate([self.actions.table, table], axis=1)),
+            fresh=np.concatenate([self.fresh, fresh], axis=1),
+            next_m=np.concatenate([self.next_m, next_m], axis=1),
+            loss=np.hstack([self.loss, loss]),
+        )
+
+    def priced_in(
+        self,
+        simulator: Simulator,
+        fleet: Fleet,
+        number: int,
+        weathers: Sequence[Day],
+        assume: Assumptions,
+    ) -> list[NDArray[np.float64]]:
+        """Return what discs cost on the rows of one day in other weathers, (row, disc) strokes.
+
+        Lies and strokes-to-finish stay; lines are chosen anew. The weathers differ in nothing
+        that changes a flight, so that discs are flown once for all of them.
+
+        Parameters
+        ----------
+        number
+            Of the day whose rows are priced.
+        """
+        lies = [row.lie for row in self.rows if row.day == number]
+        strokes = self.values[number].strokes
+        clouds = simulator.clouds(fleet, weathers[0])
+        found = []
+        for day in weathers:
+            prices = prices_for(fleet, day, assume)
+            lines = _lines(simulator, clouds, lies, day, strokes, prices)
+            throws = simulator.throw_actions(fleet, day, lies, lines, CHOOSING)
+            found.append(throws.price(strokes, prices)[0].mean(axis=2, dtype=np.float64))
+        return found
+
+
+def _lines(
+    simulator: Simulator,
+    clouds: Clouds,
+    lies: Sequence[Lie],
+    day: Day,
+    strokes: NDArray[np.float64],
+    prices: Prices,
+) -> Actions:
+    return price_lies(
+        clouds.points, day.wind.from_deg, lies, strokes, prices, clouds.nerve,
+        threads=simulator.threads,
+    )  # fmt: skip
 
 
 def _mean_and_error(per_sample: NDArray[np.float64]) -> tuple[float, float]:

@@ -15,20 +15,21 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple, Self
 
 import numpy as np
 from numpy.typing import NDArray
 
 from rimwise.beliefs.fleet import Fleet
-from rimwise.decide.clouds import CHOOSING, REPORTING, Simulator
+from rimwise.decide.clouds import CHOOSING, REPORTING, SCREENING, Simulator
 from rimwise.decide.days import Day
 from rimwise.decide.demand import worst_tenth
 from rimwise.decide.fresh import losses
-from rimwise.decide.posing import QUICK, Problem, Sizes, prices_of
+from rimwise.decide.posing import QUICK, Problem, Sizes, prices_of, sheltered
 from rimwise.decide.rounds import HoleDay, HolePlan, Progress, side_by_side
 from rimwise.decide.skies import Pair, all_pairs, fly_sky
 from rimwise.records.assumptions import Assumptions
+from rimwise.records.words import plural
 
 if TYPE_CHECKING:
     from rimwise.decide._holes import Sky
@@ -45,6 +46,8 @@ _TARGETS, _APART_M = 4, 8.0
 #: Each disc's best few are tried with their targets moved by these steps.
 _NUDGED, _NUDGES_M = 2, (6.0, 3.0)
 _ASIDE = np.array([(1.0, 0.0), (-1.0, 0.0), (0.0, 1.0), (0.0, -1.0)])
+#: Discs flown at once: each of them takes some megabytes.
+_AT_ONCE = 32
 #: A disc's line so many strokes dearer than its best so far is not followed further.
 _SLACK_STROKES = 0.08
 
@@ -61,6 +64,8 @@ class HoleRow:
         x, y and kind in the hole's frame.
     weight
         Expected throws from there (or nearby) in a round, the share of the day included.
+    distance_m, ahead_m_s
+        How far the basket is, and the wind that blows from it.
     """
 
     day: int
@@ -68,6 +73,8 @@ class HoleRow:
     kind: str
     lie: tuple[float, float, float]
     weight: float
+    distance_m: float
+    ahead_m_s: float
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -82,8 +89,14 @@ class HoleTable:
         (row, disc) strokes of the worst tenth of those.
     fresh
         (row, disc, sample) strokes of the same lines on other throws.
+    next_m
+        (row, disc, sample, 2) from where the next throw is made, in the frame of its hole.
     loss
         (row, disc) chance that the throw is the disc's last.
+    solved
+        The solved holes, those of a day together, each with the lies that are its rows.
+    sizes
+        How much work goes into pricing.
     """
 
     fleet: Fleet
@@ -92,7 +105,10 @@ class HoleTable:
     cost: Floats
     bad: Floats
     fresh: NDArray[np.float32]
+    next_m: NDArray[np.float32]
     loss: Floats
+    solved: tuple[_Asked, ...]
+    sizes: Sizes
 
     @property
     def weights(self) -> Floats:
@@ -114,6 +130,83 @@ class HoleTable:
         apart = self.fresh[rows, one[rows]] - self.fresh[rows, other[rows]]
         each = self.weights[rows] @ apart.astype(np.float64)
         return float(each.mean()), float(each.std(ddof=1) / math.sqrt(len(each)))
+
+    def ahead_m_s(self, row: int) -> float:
+        """Return the wind that blows from the basket toward a row's lie; a tail wind is below 0."""
+        return self.rows[row].ahead_m_s
+
+    def with_more(
+        self,
+        simulator: Simulator,
+        more: Fleet,
+        assume: Assumptions,
+        progress: Progress = lambda _what, _share: None,
+    ) -> Self:
+        """Return the table with more discs behind its own, on the same lies.
+
+        Raises
+        ------
+        InputError
+            When a disc has the name of another.
+        """
+        fleet = self.fleet.joined(more)
+        found = _columns(simulator, more, self.solved, self.sizes, assume, progress)
+        return replace(
+            self,
+            fleet=fleet,
+            cost=np.hstack([self.cost, found.cost]),
+            bad=np.hstack([self.bad, found.bad]),
+            fresh=np.concatenate([self.fresh, found.fresh], axis=1),
+            next_m=np.concatenate([self.next_m, found.next_m], axis=1),
+            loss=np.hstack([self.loss, found.loss]),
+        )
+
+    def priced_in(
+        self,
+        simulator: Simulator,
+        fleet: Fleet,
+        number: int,
+        weathers: Sequence[Day],
+        assume: Assumptions,
+    ) -> list[Floats]:
+        """Return what discs cost on the rows of one day in other weathers, (row, disc) strokes.
+
+        Lies and strokes-to-finish stay; lines are chosen anew. The weathers differ in nothing
+        that changes a flight, so that discs are flown once for all of them. Lines are chosen on
+        the simulator's screening throws, and priced on its choosing ones.
+
+        Parameters
+        ----------
+        number
+            Of the day whose rows are priced.
+        """
+        mine = [one for one in self.solved if one.rows[0].day == number]
+        each = [
+            [one.on(fleet, sheltered(day, one.solved.hole, assume), assume) for one in mine]
+            for day in weathers
+        ]
+        sets = (simulator.screening, SCREENING), (simulator.choosing, CHOOSING)
+        together: dict[Day, list[int]] = {}
+        for place, one in enumerate(each[0]):
+            together.setdefault(one.day, []).append(place)
+        found: list[list[Floats]] = [[np.empty(0)] * len(mine) for _ in weathers]
+        for day, places in together.items():
+            asked = [world[place] for world in each for place in places]
+            filled = iter(_filled(simulator, fleet, day, asked, *sets))
+            for costs in found:
+                for place in places:
+                    costs[place] = next(filled).fresh.mean(axis=2, dtype=np.float64)
+        return [np.concatenate(costs) for costs in found]
+
+
+class _Columns(NamedTuple):
+    """Strokes of some discs on some rows, as in :class:`HoleTable`."""
+
+    cost: Floats
+    bad: Floats
+    fresh: NDArray[np.float32]
+    next_m: NDArray[np.float32]
+    loss: Floats
 
 
 def fill_hole_table(
@@ -144,35 +237,60 @@ def fill_hole_table(
     for plan in plans:
         for one in plan.days:
             together.setdefault(one.day, []).append(one)
-    rows: list[HoleRow] = []
-    parts = []
-    for number, (day, solved) in enumerate(together.items()):
-        progress(f"{day.name}: flying every disc", number / len(together))
-        asked = [_Asked.of(one, names.index(day.name), fleet, assume) for one in solved]
-        rows += [row for one in asked for row in one.rows]
-        parts += _filled(simulator, fleet, day, asked, sizes)
-    progress("done", 1.0)
-    cost, bad, fresh, loss = (np.concatenate(part) for part in zip(*parts, strict=True))
-    return HoleTable(
-        fleet,
-        tuple(days),
-        tuple(rows),
-        cost.astype(np.float64),
-        bad.astype(np.float64),
-        fresh.astype(np.float32),
-        loss.astype(np.float64),
+    solved = tuple(
+        _Asked.of(one, names.index(day.name)) for day, ones in together.items() for one in ones
     )
+    rows = tuple(row for one in solved for row in one.rows)
+    columns = _columns(simulator, fleet, solved, sizes, assume, progress)
+    return HoleTable(fleet, tuple(days), rows, *columns, solved, sizes)
+
+
+def _columns(
+    simulator: Simulator,
+    fleet: Fleet,
+    solved: Sequence[_Asked],
+    sizes: Sizes,
+    assume: Assumptions,
+    progress: Progress,
+) -> _Columns:
+    """Price every disc of a fleet on all rows, some discs at a time: none knows of the others."""
+    parts = [range(len(fleet))[at : at + _AT_ONCE] for at in range(0, len(fleet), _AT_ONCE)]
+    days = list(dict.fromkeys(one.day for one in solved))
+    sets = (sizes.choosing, CHOOSING), (sizes.choosing, REPORTING)
+    found = []
+    for number, part in enumerate(parts):
+        some = fleet.subset(list(part))
+        filled: list[_Columns] = []
+        for place, day in enumerate(days):
+            done = (number + place / len(days)) / len(parts)
+            progress(f"{day.name}: flying {plural(len(some), 'disc')} on the lies", done)
+            asked = [one.on(some, day, assume) for one in solved if one.day == day]
+            filled += _filled(simulator, some, day, asked, *sets)
+        found.append([np.concatenate(column) for column in zip(*filled, strict=True)])
+    progress("done", 1.0)
+    return _Columns(*(np.concatenate(column, axis=1) for column in zip(*found, strict=True)))
 
 
 def _filled(
-    simulator: Simulator, fleet: Fleet, day: Day, asked: Sequence[_Asked], sizes: Sizes
-) -> list[tuple[Floats, Floats, NDArray[np.float32], Floats]]:
-    """Return costs, bad ones, fresh strokes and chances of loss of a day's lies, hole by hole."""
+    simulator: Simulator,
+    fleet: Fleet,
+    day: Day,
+    asked: Sequence[_Asked],
+    choosing: tuple[int, int],
+    telling: tuple[int, int],
+) -> list[_Columns]:
+    """Choose every disc's lines on lies of one wind on one set of throws, and tell on another.
 
-    def sky(pairs: Sequence[Pair], draw_set: int) -> Sky:
-        return fly_sky(simulator, fleet, day, pairs, samples=sizes.choosing, draw_set=draw_set)
+    Parameters
+    ----------
+    choosing, telling
+        Size and number of a set of throws.
+    """
 
-    first = sky(all_pairs(simulator, fleet), CHOOSING)
+    def sky(pairs: Sequence[Pair], samples: int, draw_set: int) -> Sky:
+        return fly_sky(simulator, fleet, day, pairs, samples=samples, draw_set=draw_set)
+
+    first = sky(all_pairs(simulator, fleet), *choosing)
 
     def best(one: _Asked) -> tuple[Floats, Floats, Floats]:
         lines, cost = _best_lines(one, first)
@@ -181,47 +299,65 @@ def _filled(
     chosen = side_by_side(simulator.threads, best, asked, lambda _n: None)
     lines = np.concatenate([actions.reshape(-1, 4) for actions, _, _ in chosen])
     used = [(int(d), int(b)) for d, b in np.unique(lines[:, :2], axis=0)]
-    second = sky(used, REPORTING)
+    second = sky(used, *telling)
     told = side_by_side(
         simulator.threads, lambda n: _told(asked[n], chosen[n][0], second), range(len(asked)),
         lambda _n: None,
     )  # fmt: skip
-    return [
-        (cost, bad, fresh, loss) for (_, cost, bad), (fresh, loss) in zip(chosen, told, strict=True)
-    ]
+    return [_Columns(cost, bad, *ends) for (_, cost, bad), ends in zip(chosen, told, strict=True)]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Asked:
-    """The lies of one hole on one day, and the problem with every disc's prices in it."""
+    """The lies of one hole on one day, and the problem that discs are priced in.
+
+    ``day`` has the wind as it blows on the hole; it is that of the solved hole, or another.
+    """
 
     solved: HoleDay
+    day: Day
     problem: Problem
     rows: tuple[HoleRow, ...]
     which: NDArray[np.intp]
 
     @classmethod
-    def of(cls, solved: HoleDay, day: int, fleet: Fleet, assume: Assumptions) -> _Asked:
+    def of(cls, solved: HoleDay, day: int) -> _Asked:
+        """Return the lies that a solved hole's play comes to; its discs are those it was for."""
         problem = solved.valued.policy.problem
-        problem = replace(problem, prices=prices_of(fleet, solved.day, assume))
         which, throws = _lies(problem, solved.valued.visits)
         tee = len(problem.lattice.lies) - 1
         rows = tuple(
-            HoleRow(
-                day,
-                solved.hole.ref,
-                "tee" if lie == tee else "later",
-                tuple(problem.lattice.lies[lie].tolist()),
-                solved.share * often,
-            )
+            _row(solved, day, "tee" if lie == tee else "later", lie, often)
             for lie, often in zip(which.tolist(), throws.tolist(), strict=True)
         )
-        return cls(solved, problem, rows, which)
+        return cls(solved, solved.day, problem, rows, which)
+
+    def on(self, fleet: Fleet, day: Day, assume: Assumptions) -> _Asked:
+        """Return them with other discs' prices, in another weather as it is on this hole."""
+        problem = self.solved.valued.policy.problem
+        turned_deg = day.wind.from_deg - self.solved.day.wind.from_deg
+        problem = replace(
+            problem,
+            prices=prices_of(fleet, day, assume),
+            wind_rad=problem.wind_rad + math.radians(turned_deg),
+        )
+        return replace(self, day=day, problem=problem)
 
     @property
     def lies(self) -> Floats:
         """The lies, (row, 3)."""
         return np.ascontiguousarray(self.problem.lattice.lies[self.which])
+
+
+def _row(solved: HoleDay, day: int, kind: str, lie: int, often: float) -> HoleRow:
+    problem = solved.valued.policy.problem
+    x, y, on = problem.lattice.lies[lie].tolist()
+    ahead_m, left_m = problem.ground.length_m - x, -y
+    off_rad = problem.wind_rad + math.atan2(left_m, ahead_m)
+    return HoleRow(
+        day, solved.hole.ref, kind, (x, y, on), solved.share * often, math.hypot(ahead_m, left_m),
+        solved.day.wind.speed_m_s * math.cos(off_rad),
+    )  # fmt: skip
 
 
 def _lies(problem: Problem, visits: Floats) -> tuple[NDArray[np.intp], Floats]:
@@ -311,8 +447,15 @@ def _field(asked: _Asked):  # type: ignore[no-untyped-def]
     return asked.problem.field(asked.solved.valued.cost)
 
 
-def _told(asked: _Asked, lines: Floats, sky: Sky) -> tuple[NDArray[np.float32], Floats]:
-    """Throw every disc's line anew; return strokes (row, disc, sample) and chances of loss."""
+def _told(
+    asked: _Asked, lines: Floats, sky: Sky
+) -> tuple[NDArray[np.float32], NDArray[np.float32], Floats]:
+    """Throw every disc's line anew.
+
+    Returns
+    -------
+    Strokes (row, disc, sample), next lies (row, disc, sample, 2), and chances of loss (row, disc).
+    """
     from rimwise.decide._holes import land
     from rimwise.decide._sweeps import follow
 
@@ -335,4 +478,5 @@ def _told(asked: _Asked, lines: Floats, sky: Sky) -> tuple[NDArray[np.float32], 
         )  # fmt: skip
     lost = losses(np.repeat(price, samples, axis=0), flat).reshape(rows, discs, samples)
     fresh = each.reshape(rows, discs, samples) + cost.reshape(rows, discs, 1)
-    return fresh.astype(np.float32), lost.mean(axis=-1)
+    next_m = where.reshape(rows, discs, samples, 2)
+    return fresh.astype(np.float32), next_m, lost.mean(axis=-1)

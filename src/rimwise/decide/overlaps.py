@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from rimwise.decide.demand import Demand
+from rimwise.decide.carry import Table
 
 __all__ = ["HARDLY", "Overlap", "find_overlaps"]
 
@@ -25,7 +25,7 @@ class Overlap:
     strokes_se: float
 
 
-def find_overlaps(demand: Demand, carry: Sequence[int]) -> tuple[Overlap, ...]:
+def find_overlaps(demand: Table, carry: Sequence[int]) -> tuple[Overlap, ...]:
     """Return pairs of thrown discs of which one does the other's work, within error."""
     serves = demand.serves(carry)
     throws = {disc: float(demand.weights[serves == disc].sum()) for disc in carry}

@@ -246,7 +246,8 @@ class SwapReport:
 
     ``work`` is what every disc does in both, the greatest change first, and ``work_words`` the
     greatest of them in a sentence. ``grown`` are discs of both carries that do more, as a swap of
-    nothing for them, with a sentence each.
+    nothing for them, with a sentence each. ``on_holes`` says whether every hole was solved for the
+    new season's carry; else strokes look ahead by distance alone.
     """
 
     old: str
@@ -259,3 +260,4 @@ class SwapReport:
     work_words: str = ""
     grown: tuple[Swap, ...] = ()
     grown_words: tuple[str, ...] = ()
+    on_holes: bool = False

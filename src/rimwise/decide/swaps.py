@@ -1,11 +1,11 @@
 """Swaps between two seasons, and how much of each comes from what has changed.
 
-The second season's demand is kept: its lies, their weights and the strokes-to-finish are
-frozen. What a swap saves is priced as it is, with everything as it was in the first season, and
-with each factor alone (grip, arm, air, wind, ground, water, wear) taken back or brought in, lines
-chosen anew each time. A factor's share is the mean of what it does first and what it does last,
-which is its Shapley value (Shapley 1953) wherever no three factors act together; what three or
-more do together is spread evenly, and told. The parts sum to the whole.
+The second season's table (by distance, or of solved holes) is kept: its lies, their weights and
+the strokes-to-finish are frozen. What a swap saves is priced as it is, with everything as it was in
+the first season, and with each factor alone (grip, arm, air, wind, ground, water, wear) taken back
+or brought in, lines chosen anew each time. A factor's share is the mean of what it does first and
+what it does last, which is its Shapley value (Shapley 1953) wherever no three factors act together;
+what three or more do together is spread evenly, and told. The parts sum to the whole.
 """
 
 from __future__ import annotations
@@ -17,10 +17,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rimwise.beliefs.fleet import Fleet
-from rimwise.decide.clouds import CHOOSING, Simulator
+from rimwise.decide.carry import Table
+from rimwise.decide.clouds import Simulator
 from rimwise.decide.days import FACTORS, Day, couple_days
-from rimwise.decide.demand import Demand, Progress, prices_for
-from rimwise.decide.pricing import price_lies
+from rimwise.decide.demand import Progress
+from rimwise.decide.priceable import Priceable
 from rimwise.records.assumptions import Assumptions
 
 __all__ = ["CAUSES", "Cause", "Swap", "find_swaps", "shares_of"]
@@ -87,12 +88,13 @@ def find_swaps(
     simulator: Simulator,
     old_days: Sequence[Day],
     old_chosen: Sequence[int],
-    new: Demand,
+    new: Priceable,
     new_chosen: Sequence[int],
     assume: Assumptions,
     *,
     old_fleet: Fleet | None = None,
     grown: Sequence[int] = (),
+    putting: Sequence[int] = (),
     progress: Progress = lambda _what, _share: None,
 ) -> tuple[Swap, ...]:
     """Pair what goes out with what comes in, and find each pair's causes.
@@ -102,11 +104,13 @@ def find_swaps(
     old_days, old_chosen
         The season that ends and its carry, as positions in the fleet.
     new, new_chosen
-        The demand of the season that begins and its carry.
+        The table of the season that begins and its carry.
     old_fleet
         The discs as worn in the season that ends; as now when not given.
     grown
         Discs of both carries that do more work in the new season; told after the swaps.
+    putting
+        Discs kept for putting, which are never thrown in the new season.
     """
     out = sorted(set(old_chosen) - set(new_chosen))
     into = sorted(set(new_chosen) - set(old_chosen))
@@ -116,7 +120,7 @@ def find_swaps(
         return ()
     discs = {*old_chosen, *new_chosen}
     seasons = _Seasons(simulator, new, old_fleet or new.fleet, tuple(old_days), assume)
-    worlds = seasons.worlds(sorted(discs), progress)
+    worlds = seasons.worlds(sorted(discs), progress, putting)
     carry = sorted(new_chosen)
     swaps = [_swap(new, carry, o, i, worlds) for o, i in changes]
     swaps.sort(key=lambda s: (s.tie, -s.saves, s.out or "", s.into or ""))
@@ -124,7 +128,7 @@ def find_swaps(
     return (*swaps, *stays)
 
 
-def _pair(demand: Demand, out: Sequence[int], into: Sequence[int]) -> list[tuple[int, int]]:
+def _pair(demand: Table, out: Sequence[int], into: Sequence[int]) -> list[tuple[int, int]]:
     """Pair discs that do the most similar work: least mean difference of strokes."""
     from scipy.optimize import linear_sum_assignment
 
@@ -191,7 +195,7 @@ def shares_of(saved: dict[Changed, float]) -> tuple[dict[str, float], float]:
 
 
 def _swap(
-    new: Demand,
+    new: Table,
     carry: Sequence[int],
     out: int | None,
     into: int | None,
@@ -234,7 +238,7 @@ class _Seasons:
     """
 
     simulator: Simulator
-    new: Demand
+    new: Priceable
     old_fleet: Fleet
     old_days: tuple[Day, ...]
     assume: Assumptions
@@ -249,10 +253,13 @@ class _Seasons:
         worn = not np.array_equal(self.old_fleet.printed, self.new.fleet.printed)
         return (*found, "wear") if worn else tuple(found)
 
-    def worlds(self, keep: Sequence[int], progress: Progress) -> dict[Changed, _World]:
+    def worlds(
+        self, keep: Sequence[int], progress: Progress, putting: Sequence[int] = ()
+    ) -> dict[Changed, _World]:
         """Price the rows with nothing changed, everything, one thing, and all but one.
 
-        Discs that are not in ``keep`` have an infinite cost; no swap asks for them.
+        Discs that are not in ``keep`` have an infinite cost; no swap asks for them. Those kept
+        for putting cost more than any other, as in the table.
         """
         everything = frozenset(self.differing)
         wanted = [
@@ -268,9 +275,11 @@ class _Seasons:
                 progress(_told(flight, everything - {"water"}), done / steps)
                 done += 1
                 alike = [c for c in costs if c - {"water"} == flight]
-                found = self._priced(keep, rows, here, there, alike)
+                found = self._priced(keep, number, here, there, alike)
                 for changed, cost in zip(alike, found, strict=True):
                     costs[changed][np.ix_(rows, keep)] = cost
+        for cost in costs.values():
+            cost[:, list(putting)] = cost[:, list(keep)].max(axis=1)[:, None] + 1.0
         progress("done", 1.0)
         return {changed: _World(cost, self.new.weights) for changed, cost in costs.items()}
 
@@ -285,7 +294,7 @@ class _Seasons:
     def _priced(
         self,
         keep: Sequence[int],
-        rows: Sequence[int],
+        number: int,
         here: Day,
         there: Day,
         worlds: Sequence[Changed],
@@ -293,20 +302,8 @@ class _Seasons:
         """Choose the lines anew in worlds of one flight, and price them: (row, kept) strokes."""
         lighter = replace(self.simulator, screening=SCREENED, choosing=CHOSEN)
         fleet = (self.new.fleet if "wear" in worlds[0] else self.old_fleet).subset(keep)
-        value = self.new.values[self.new.rows[rows[0]].day].strokes
-        lies = [self.new.rows[r].lie for r in rows]
-        days = [_between(here, there, changed) for changed in worlds]
-        clouds = lighter.clouds(fleet, days[0])
-        found = []
-        for day in days:
-            prices = prices_for(fleet, day, self.assume)
-            actions = price_lies(
-                clouds.points, day.wind.from_deg, lies, value, prices, clouds.nerve,
-                threads=lighter.threads,
-            )  # fmt: skip
-            throws = lighter.throw_actions(fleet, day, lies, actions, CHOOSING)
-            found.append(throws.price(value, prices)[0].mean(axis=2, dtype=np.float64))
-        return found
+        weathers = [_between(here, there, changed) for changed in worlds]
+        return self.new.priced_in(lighter, fleet, number, weathers, self.assume)
 
 
 def _between(new: Day, old: Day, changed: Iterable[str]) -> Day:

@@ -1,31 +1,29 @@
 """Discs that nobody owns yet: what one more would save a round, and what is missing.
 
-Wished-for discs are priced on the lies of a demand table, with frozen strokes-to-finish, like the
-discs that are there: lines chosen on one set of throws and told on another. What is not known of
-a disc that was never thrown costs it strokes at first, as its lines are chosen without knowing.
-What it would save once it is known is priced as well: its numbers are drawn, and each draw is
-taken for known.
+Wished-for discs are priced on the lies of a table (by distance, or of solved holes), with frozen
+strokes-to-finish, like the discs that are there: lines chosen on one set of throws and told on
+another. What is not known of a disc that was never thrown costs it strokes at first, as its lines
+are chosen without knowing. What it would save once it is known is priced as well: its numbers are
+drawn, and each draw is taken for known.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, fields
 
 import numpy as np
 from numpy.typing import NDArray
 
 from rimwise.beliefs.fleet import Fleet, stream_of
-from rimwise.decide.carry import LEAST_TOLERANCE
+from rimwise.decide.carry import LEAST_TOLERANCE, Table
 from rimwise.decide.clouds import Simulator
-from rimwise.decide.demand import Demand, Progress, price_again, prices_for
-from rimwise.decide.pricing import Actions, price_lies
+from rimwise.decide.demand import Progress
+from rimwise.decide.priceable import Priceable
 from rimwise.records.assumptions import Assumptions
 
-__all__ = [
-    "Gap", "Wanted", "best_addition", "find_gaps", "known_draws", "value_of_wanted", "with_more",
-]  # fmt: skip
+__all__ = ["Gap", "Wanted", "best_addition", "find_gaps", "known_draws", "value_of_wanted"]
 
 #: Draws of a disc's true numbers.
 DRAWS = 8
@@ -70,52 +68,6 @@ class Wanted:
     half_known_rounds: float = math.inf
 
 
-def with_more(
-    simulator: Simulator,
-    demand: Demand,
-    more: Fleet,
-    assume: Assumptions,
-    progress: Progress = lambda _what, _share: None,
-) -> Demand:
-    """Return a demand table with more discs behind its own, on the same lies.
-
-    Raises
-    ------
-    InputError
-        When a disc has the name of another.
-    """
-    fleet = demand.fleet.joined(more)
-    count = (len(demand.rows), len(more))
-    table = np.zeros((*count, demand.actions.table.shape[2]))
-    cost, bad, loss = np.zeros(count), np.zeros(count), np.zeros(count)
-    fresh = np.zeros((*count, demand.fresh.shape[2]), dtype=np.float32)
-    next_m = np.zeros((*fresh.shape, 2), dtype=np.float32)
-    for number, day in enumerate(demand.days):
-        progress(f"{day.name}: flying discs you don't own", number / len(demand.days))
-        rows = [r for r, row in enumerate(demand.rows) if row.day == number]
-        lies = [demand.rows[r].lie for r in rows]
-        strokes = demand.values[number].strokes
-        clouds = simulator.clouds(more, day)
-        prices = prices_for(more, day, assume)
-        lines = price_lies(
-            clouds.points, day.wind.from_deg, lies, strokes, prices, clouds.nerve,
-            threads=simulator.threads,
-        )  # fmt: skip
-        priced = price_again(simulator, more, day, lies, lines, strokes, assume)
-        table[rows], cost[rows], loss[rows] = lines.table, priced.cost, priced.loss
-        fresh[rows], next_m[rows], bad[rows] = priced.fresh, priced.next_m, priced.bad
-    return replace(
-        demand,
-        fleet=fleet,
-        cost=np.hstack([demand.cost, cost]),
-        bad=np.hstack([demand.bad, bad]),
-        actions=Actions(np.concatenate([demand.actions.table, table], axis=1)),
-        fresh=np.concatenate([demand.fresh, fresh], axis=1),
-        next_m=np.concatenate([demand.next_m, next_m], axis=1),
-        loss=np.hstack([demand.loss, loss]),
-    )
-
-
 def known_draws(
     fleet: Fleet, seed: int, draws: int = DRAWS, grip_sd: NDArray[np.float64] | None = None
 ) -> Fleet:
@@ -140,7 +92,7 @@ def known_draws(
 
 def value_of_wanted(
     simulator: Simulator,
-    demand: Demand,
+    demand: Priceable,
     carry: Sequence[int],
     wanted: Fleet,
     assume: Assumptions,
@@ -156,7 +108,7 @@ def value_of_wanted(
     Parameters
     ----------
     carry
-        Positions in the demand's fleet.
+        Positions in the table's fleet.
     room
         Whether it may come on top; else it takes the place of the disc that is missed least.
     grip_sd
@@ -173,9 +125,9 @@ def value_of_wanted(
     their middle. That it goes like this is assumed, not measured.
     """
     own = len(demand.fleet)
-    first = with_more(simulator, demand, wanted, assume, lambda w, s: progress(w, s / (draws + 1)))
-    later = with_more(
-        simulator, demand, known_draws(wanted, seed, draws, grip_sd), assume,
+    first = demand.with_more(simulator, wanted, assume, lambda w, s: progress(w, s / (draws + 1)))
+    later = demand.with_more(
+        simulator, known_draws(wanted, seed, draws, grip_sd), assume,
         lambda w, s: progress(w, (1.0 + draws * s) / (draws + 1)),
     )  # fmt: skip
     found = []
@@ -213,7 +165,7 @@ def value_of_wanted(
 
 
 def _learnt_in(
-    first: Demand, later: Demand, carried: Sequence[int], start: int, draws: int
+    first: Priceable, later: Priceable, carried: Sequence[int], start: int, draws: int
 ) -> tuple[float, float]:
     """Return the throws a round of the last of ``carried``, and the rounds until it is half known.
 
@@ -246,7 +198,7 @@ class Gap:
     Parameters
     ----------
     disc
-        Position in the demand's fleet.
+        Position in the table's fleet.
     saves, saves_se
         Strokes a round, as one more, and one standard error.
     kinds
@@ -260,7 +212,7 @@ class Gap:
 
 
 def find_gaps(
-    demand: Demand, carry: Sequence[int], candidates: Sequence[int], most: int = 3
+    demand: Priceable, carry: Sequence[int], candidates: Sequence[int], most: int = 3
 ) -> tuple[Gap, ...]:
     """Return the candidates that would save most, each with those before it in the carry.
 
@@ -281,7 +233,7 @@ def find_gaps(
     return tuple(found)
 
 
-def best_addition(demand: Demand, have: Sequence[int], candidates: Sequence[int]) -> int | None:
+def best_addition(demand: Table, have: Sequence[int], candidates: Sequence[int]) -> int | None:
     """Return the disc that would save most beside others, on the choosing throws.
 
     ``None`` where every candidate is there already.
@@ -293,27 +245,27 @@ def best_addition(demand: Demand, have: Sequence[int], candidates: Sequence[int]
     return open_to[int(np.argmax(gain))]
 
 
-def _better(demand: Demand, have: Sequence[int], discs: Sequence[int]) -> NDArray[np.float64]:
+def _better(demand: Table, have: Sequence[int], discs: Sequence[int]) -> NDArray[np.float64]:
     """Return strokes that each disc saves on every row beside those at hand, (row, disc)."""
     now = demand.cost[:, list(have)].min(axis=1)
     return np.asarray(np.maximum(now[:, None] - demand.cost[:, list(discs)], 0.0))
 
 
-def _kinds(demand: Demand, gain: NDArray[np.float64]) -> tuple[tuple[tuple[int, ...], float], ...]:
+def _kinds(
+    demand: Priceable, gain: NDArray[np.float64]
+) -> tuple[tuple[tuple[int, ...], float], ...]:
     """Group rows by tee or approach, 20 m of distance and wind; the greatest gains first."""
     groups: dict[tuple[str, int, int], list[int]] = {}
     for r in np.flatnonzero(gain > 0.0).tolist():
-        row = demand.rows[r]
-        wind = demand.days[row.day].wind
-        head = wind.speed_m_s * math.cos(math.radians(wind.from_deg - row.lie.bearing_deg))
+        row, head = demand.rows[r], demand.ahead_m_s(r)
         felt = 0 if abs(head) < FELT_WIND_M_S else int(math.copysign(1, head))
-        groups.setdefault((row.kind, int(row.lie.distance_m // 20.0), felt), []).append(r)
+        groups.setdefault((row.kind, int(row.distance_m // 20.0), felt), []).append(r)
     whole = float(gain.sum())
     told = [(tuple(rows), float(gain[rows].sum()) / whole) for rows in groups.values()]
     return tuple(sorted(told, key=lambda kind: (-kind[1], kind[0])))
 
 
-def _saved(demand: Demand, carry: Sequence[int], extra: int, *, room: bool) -> float:
+def _saved(demand: Table, carry: Sequence[int], extra: int, *, room: bool) -> float:
     """Return what a known disc saves; nothing where the choosing throws would leave it home."""
     leaves = None if room else _missed_least(demand, carry, extra)
     taken = [*(d for d in carry if d != leaves), extra]
@@ -321,7 +273,7 @@ def _saved(demand: Demand, carry: Sequence[int], extra: int, *, room: bool) -> f
     return demand.difference(carry, taken)[0] if demand.weights @ promised > 0.0 else 0.0
 
 
-def _missed_least(demand: Demand, carry: Sequence[int], extra: int) -> int:
+def _missed_least(demand: Table, carry: Sequence[int], extra: int) -> int:
     """Return the carried disc that is missed least once another came, on the choosing throws."""
     columns = [*carry, extra]
     cost: NDArray[np.float64] = demand.cost[:, columns]

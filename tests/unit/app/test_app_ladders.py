@@ -72,7 +72,7 @@ def test_what_stands_on_the_missing_rung_comes_from_home_or_from_between() -> No
     assert from_home(rung, "mid-range", ("home",), ROLES | {"home": "putter"}, stand) == ""
     numbers = np.array([[5.0, 4.0, -1.0, 1.0], [5.0, 3.0, 0.0, 3.0]])
     fleet = SimpleNamespace(index=["c", "d"].index, printed=numbers)
-    middle = between(rung, SimpleNamespace(fleet=fleet))
+    middle = between(rung, fleet)
     assert (middle.speed, middle.glide, middle.turn, middle.fade) == (5.0, 3.5, -0.5, 2.0)
 
 

@@ -11,7 +11,6 @@ from small_worlds import ASSUME, FOUR, PUTTING, SEASON_COURSE, SEASON_DAYS, flee
 from rimwise.decide.carry import Wishes
 from rimwise.decide.certify import Change, certify, table_of_carry
 from rimwise.decide.demand import build_demand
-from rimwise.decide.wanted import with_more
 
 
 def build(fleet, told):
@@ -21,7 +20,7 @@ def build(fleet, told):
 
 
 def more(table, fleet, told):
-    return with_more(simulator(), table, fleet, ASSUME, told)
+    return table.with_more(simulator(), fleet, ASSUME, told)
 
 
 def quiet(_what, _share):

@@ -28,7 +28,6 @@ from rimwise.decide.wanted import (
     find_gaps,
     known_draws,
     value_of_wanted,
-    with_more,
 )
 from rimwise.errors import InputError
 
@@ -40,12 +39,12 @@ def test_a_disc_added_costs_what_it_costs_when_it_is_owned() -> None:
     course = straight(75.0)
     full = demand([CALM], course)
     without = build_demand(simulator(), fleet_of(FOUR[:3]), [CALM], course, PUTTING, ASSUME)
-    both = with_more(simulator(), without, fleet_of(FOUR[3:]), ASSUME)
+    both = without.with_more(simulator(), fleet_of(FOUR[3:]), ASSUME)
     assert both.fleet.ids == full.fleet.ids
     # What follows a throw rests on the discs that are owned, so only lies and lines are compared.
     own = replace(without, values=full.values)
     tees = [r for r, row in enumerate(own.rows) if row.kind == "tee"]
-    again = with_more(simulator(), own, fleet_of(FOUR[3:]), ASSUME)
+    again = own.with_more(simulator(), fleet_of(FOUR[3:]), ASSUME)
     assert np.array_equal(again.cost[tees, 3], full.cost[tees, 3])
     assert np.array_equal(again.fresh[tees, 3], full.fresh[tees, 3])
 
@@ -53,7 +52,7 @@ def test_a_disc_added_costs_what_it_costs_when_it_is_owned() -> None:
 def test_a_twin_of_an_owned_disc_fills_no_gap_and_a_useful_one_does() -> None:
     table = season()
     twin, putter = disc("twin", "FW 7"), disc("more", "PU 1")
-    wide = with_more(simulator(), table, fleet_of([twin, putter]), ASSUME)
+    wide = table.with_more(simulator(), fleet_of([twin, putter]), ASSUME)
     gaps = find_gaps(wide, [0], [4, 5])  # the carry is the putter alone
     assert gaps[0].disc == 4
     saved, error = wide.difference([0], [0, 4])
@@ -66,7 +65,7 @@ def test_a_gap_that_is_filled_is_not_told_again() -> None:
     """Two of one mold: the second is worth hardly anything once the first is carried."""
     table = season()
     pairs = fleet_of([disc("one", "FW 7"), disc("other", "FW 7")])
-    wide = with_more(simulator(), table, pairs, ASSUME)
+    wide = table.with_more(simulator(), pairs, ASSUME)
     gaps = find_gaps(wide, [0], [4, 5])
     alone = {d: wide.difference([0], [0, d])[0] for d in (4, 5)}
     assert gaps[0].saves == alone[gaps[0].disc]
@@ -162,7 +161,7 @@ def test_a_full_carry_gives_up_the_disc_that_is_missed_least() -> None:
     table = season()
     wishes = fleet_of([disc("wish", "FW 7")])
     (found,) = value_of_wanted(simulator(), table, [0, 1, 3], wishes, ASSUME)
-    wide = with_more(simulator(), table, wishes, ASSUME)
+    wide = table.with_more(simulator(), wishes, ASSUME)
     kept = {gone: [d for d in [0, 1, 3, 4] if d != gone] for gone in (0, 1, 3)}
     cost = {gone: float(wide.weights @ wide.cost[:, k].min(axis=1)) for gone, k in kept.items()}
     assert found.instead_of == min(cost, key=lambda gone: cost[gone])
@@ -170,4 +169,4 @@ def test_a_full_carry_gives_up_the_disc_that_is_missed_least() -> None:
 
 def test_a_name_that_is_owned_already_is_refused() -> None:
     with pytest.raises(InputError, match="two discs are named 'fw'"):
-        with_more(simulator(), season(), fleet_of([disc("fw")]), ASSUME)
+        season().with_more(simulator(), fleet_of([disc("fw")]), ASSUME)
