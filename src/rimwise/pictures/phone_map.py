@@ -115,8 +115,10 @@ def _throws(throws: Sequence[PhoneThrow], lie: XY, px: float, right: float) -> s
         y = -throw.centre_m[0]
         side = _beside(place, throw, px, right)
         look = Paint(CHOICES[place][0], "paper", 1.8).attributes()
+        lead = Paint(CHOICES[place][0], "none", 0.9).attributes()
         radius = coordinate(9 * px)
         parts.append(
+            f'<polyline points="{coordinate(side)},{coordinate(y)} {_point(throw.end_m)}"{lead}/>'
             f'<circle cx="{coordinate(side)}" cy="{coordinate(y)}" r="{radius}"{look}/>'
             f'<text x="{coordinate(side)}" y="{coordinate(y + 4.5 * px)}" text-anchor="middle"'
             f' font-size="{coordinate(13 * px)}" font-weight="700" class="f-ink">{place + 1}</text>'

@@ -30,7 +30,9 @@ const landing = (place, [x, y], px) => {
 const badge = (place, one, [px, right]) => {
   const off = (one.leftHalf + 12 * px) * (place % 2 ? 1 : -1), most = right - 12 * px;
   const x = Math.min(Math.max(-one.centre[1] + off, -most), most), y = -one.centre[0];
+  const [endX, endY] = one.end;
   return [
+    drawn("polyline", { points: `${x},${y} ${-endY},${-endX}`, ...stroke(PAINTS[place][0], 0.9) }),
     drawn("circle", { cx: x, cy: y, r: 9 * px, ...stroke(PAINTS[place][0], 1.8, null, "paper") }),
     drawn("text", {
       x, y: y + 4.5 * px, "text-anchor": "middle", "font-size": 13 * px, "font-weight": 700,
