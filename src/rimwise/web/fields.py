@@ -9,10 +9,13 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 
 from rimwise.errors import InputError, RimwiseError
+from rimwise.records.evidence_words import length_in
+from rimwise.records.words import Units
 from rimwise.web.wording import in_page_words
 
 __all__ = [
-    "Field", "FieldError", "StaleError", "about", "choice", "decimal", "mark_of", "told_wrong",
+    "Field", "FieldError", "StaleError", "about", "choice", "decimal", "length",
+    "mark_of", "told_wrong",
 ]  # fmt: skip
 
 
@@ -84,6 +87,27 @@ def decimal(
     if not math.isfinite(value):
         raise FieldError(field, f"{what} must be a number, but is {text[:40]!r}; {instead}.")
     return value
+
+
+def length(
+    typed: Mapping[str, str], field: str, what: str, units: Units, *, such: str
+) -> float | None:
+    """Return a length that was typed in the page's units or its own ("85m"), as metres.
+
+    Raises
+    ------
+    FieldError
+        When it is no length; ``such`` is one to type.
+    """
+    text = typed.get(field, "").strip()
+    if not text:
+        return None
+    try:
+        return length_in(text, what, units)
+    except InputError:
+        raise FieldError(
+            field, f"{what} must be a number, but is {text[:40]!r}; write one such as {such}."
+        ) from None
 
 
 def choice(typed: Mapping[str, str], field: str, what: str, known: Mapping[str, object]) -> str:

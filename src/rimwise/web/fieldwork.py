@@ -12,9 +12,10 @@ from fastapi.responses import RedirectResponse
 
 from rimwise.errors import InputError, RimwiseError
 from rimwise.records.evidence import Throw
+from rimwise.records.words import Units
 from rimwise.store.opening import open_store
 from rimwise.store.store import Store
-from rimwise.web.fields import Field, FieldError, about, choice, decimal, told_wrong
+from rimwise.web.fields import Field, FieldError, about, choice, length, told_wrong
 from rimwise.web.logbook import newest_first
 from rimwise.web.noting import FORMS
 from rimwise.web.rendering import Typed, drawing, page
@@ -61,20 +62,27 @@ def _as_throw(store: Store, typed: Mapping[str, str]) -> dict[str, str]:
     from rimwise.app.noting import scope_of
 
     units = units_of(store)
-    out = decimal(typed, "distance", "Distance", instead="write one such as 64")
-    if out is None or out < 0.0:
+    out_m = length(typed, "distance", "Distance", units, such="64")
+    if out_m is None or out_m < 0.0:
         raise FieldError("distance", "How far it went is missing; tap the map, or write as in 64.")
-    aside = decimal(typed, "aside", "Aside", instead="write one such as 5", empty=0.0) or 0.0
-    if aside < 0.0:
+    aside_m = length(typed, "aside", "Aside", units, such="5") or 0.0
+    if aside_m < 0.0:
         raise FieldError("aside", "How far aside must not be below 0; choose the other side.")
     side = choice(typed, "side", "The side", _SIDES)
     with about("line"):
         said = scope_of(store, date.today()).throw_in(typed.get("line", ""))
         if said.says_where or said.weather is not None:
             raise InputError("Write only how you threw it here, as in fh hyzer 20 80%.")
-    rest = f"{out:g}{units} {aside:g}{units}{side}" if aside else f"{out:g}{units} straight"
+    out, aside = (_with_unit(typed.get(name, ""), units) for name in ("distance", "aside"))
+    rest = f"{out} {aside}{side}" if aside_m else f"{out} straight"
     kept = {name: typed[name] for name in ("disc", "conditions", "on", "anyway") if name in typed}
     return kept | {"text": f"{rest} {typed.get('line', '')}"}
+
+
+def _with_unit(text: str, units: Units) -> str:
+    """Return a length as it was typed, in one word and with its unit."""
+    bare = text.replace(" ", "").replace(",", ".")
+    return f"{bare}{units}" if bare[-1:].isdigit() else bare
 
 
 def _field_page(

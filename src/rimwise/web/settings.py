@@ -17,7 +17,16 @@ from rimwise.records.words import METRES_PER_FOOT, Units, check_units
 from rimwise.store.opening import open_store
 from rimwise.store.store import Store
 from rimwise.web.assumed_units import AssumedUnit, unit_of
-from rimwise.web.fields import Field, FieldError, StaleError, about, decimal, mark_of, told_wrong
+from rimwise.web.fields import (
+    Field,
+    FieldError,
+    StaleError,
+    about,
+    decimal,
+    length,
+    mark_of,
+    told_wrong,
+)  # fmt: skip
 from rimwise.web.rendering import Typed, page
 
 __all__ = ["add_settings"]
@@ -125,10 +134,10 @@ def _reach_m(
     if typed.get(style.value, "") == now[style.value]:
         return known.get(style)
     what = f"How far you throw {style.value}"
-    found = decimal(typed, style.value, what, instead="write one such as 90")
-    if found is None:
+    such = "90" if units == "m" else "300"
+    length_m = length(typed, style.value, what, units, such=such)
+    if length_m is None:
         return None
-    length_m = found * (METRES_PER_FOOT if units == "ft" else 1.0)
     if not 25.0 <= length_m <= 190.0:
         least, most = (25, 190) if units == "m" else (83, 623)
         raise FieldError(style.value, f"{what} must be from {least} to {most} {units}.")

@@ -20,7 +20,7 @@ from rimwise.errors import InputError, NotFoundError, RimwiseError
 from rimwise.records.thrower import Level
 from rimwise.store.opening import open_store
 from rimwise.store.store import Store
-from rimwise.web.fields import Field, FieldError, told_wrong
+from rimwise.web.fields import Field, FieldError, length, told_wrong
 from rimwise.web.rendering import Typed, in_page_words, page
 from rimwise.web.uploading import Upload, Uploaded, as_file
 
@@ -169,11 +169,16 @@ def _add_first_steps(app: FastAPI, data: Path) -> None:
 
         try:
             units = check_units(typed.get("units", ""))
+            such = "90" if units == "m" else "300"
+
+            def far(style: str) -> float | None:
+                return length(typed, style, f"How far you throw {style}", units, such=such)
+
             thrower = thrower_from(
                 name=typed.get("name") or "me",
                 hand=typed.get("hand", ""),
-                backhand_m=_far(typed, "backhand", units),
-                forehand_m=_far(typed, "forehand", units),
+                backhand_m=far("backhand"),
+                forehand_m=far("forehand"),
                 level=typed.get("level", ""),
             )
             if thrower is None:
@@ -199,18 +204,6 @@ def _add_first_steps(app: FastAPI, data: Path) -> None:
                 )
             bring_demo(store)
         return RedirectResponse("/start", 303)
-
-
-def _far(typed: Mapping[str, str], style: str, units: str) -> float | None:
-    text = typed.get(style, "").replace(",", ".")
-    if not text:
-        return None
-    try:
-        return float(text) * (0.3048 if units == "ft" else 1.0)
-    except ValueError:
-        raise InputError(
-            f"How far you throw {style} must be a number such as 90, but is {text[:40]!r}."
-        ) from None
 
 
 def _start_page(data: Path, typed: Mapping[str, str], error: str) -> Response:

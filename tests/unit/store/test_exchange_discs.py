@@ -466,6 +466,8 @@ def test_plain_lines(line, expected):
         ("red and white OL 340 (9/5/-1/2), tin, 170", Mold("OL 340", Printed(9, 5, -1, 2)),
          "red and white"),
         ("OL 340 9 5 -1 2; tin; 170", Mold("OL 340", Printed(9, 5, -1, 2)), ""),
+        ("my white putter CD 3 2/3/0/1, tin, 170", Mold("CD 3", Printed(2, 3, 0, 1)), "white"),
+        ("yellow Mid 5 4 -1 1, tin, 170", Mold("Mid", Printed(5, 4, -1, 1)), "yellow"),
         ("NH 27 Pro 8/5/-2/1, tin, 170", Mold("NH 27 Pro", Printed(8, 5, -2, 1)), ""),
     ],
 )  # fmt: skip
@@ -484,6 +486,13 @@ def test_one_line_with_numbers_is_enough_wherever_it_stands():
     assert [(disc.id, disc.weight.grams) for disc in read.discs] == [
         ("toad-red", 170.0), ("toad-blue", 172.0), ("toad-moss", 168.0)
     ]  # fmt: skip
+
+
+def test_what_a_disc_is_goes_into_the_note():
+    read = read_discs("the blue NH 27 fairway driver, soft base, 170, rolls", "pasted", KNOWN)
+    assert sentences(read) == []
+    ((disc),) = read.discs
+    assert (disc.mold, disc.colour, disc.note) == ("NH 27", "blue", "fairway driver, rolls")
 
 
 def test_words_beside_a_mold_on_file_make_no_new_one():

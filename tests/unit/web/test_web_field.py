@@ -61,6 +61,13 @@ def test_a_throw_is_kept_and_what_stays_stays(page, season, units, metres):
     assert "Undo: bring t1 back" in page.get("/log/field?gone=t1").text
 
 
+def test_a_length_may_bring_its_own_unit(page, season):
+    page.ask("POST", "/log/field", data=TAPPED | {"distance": "200 ft", "aside": "2,5"})
+    with open_store(season) as store:
+        ((_, throw),) = store.throws.all()
+    assert (throw.distance_m, throw.left_m) == pytest.approx((60.96, 2.5))
+
+
 def test_right_and_straight(page, season):
     page.ask("POST", "/log/field", data=TAPPED | {"side": "R"})
     page.ask("POST", "/log/field", data=TAPPED | {"aside": ""})

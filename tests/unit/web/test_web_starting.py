@@ -53,8 +53,11 @@ def test_who_you_are_is_kept(page, nothing):
     assert page.ask("POST", "/start/who", data=WHO | {"hand": "right"}).status_code == 400
 
 
-def test_feet_are_feet(page, nothing):
-    page.ask("POST", "/start/who", data=WHO | {"units": "ft", "backhand": "300"})
+@pytest.mark.parametrize(
+    ("units", "typed"), [("ft", "300"), ("ft", "300 ft"), ("m", "300ft"), ("ft", "91,44m")]
+)
+def test_feet_are_feet(page, nothing, units, typed):
+    page.ask("POST", "/start/who", data=WHO | {"units": units, "backhand": typed})
     with open_store(nothing) as store:
         assert store.throwers.all()[0].styles[0].fairway_distance_m == pytest.approx(91.44)
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
 from rimwise.records.colours import is_colour
@@ -28,6 +28,14 @@ _BARRED = re.compile(
     rf"(?<![\w/|.,])\(?{_NUMBER}{_BAR}{_NUMBER}{_BAR}{_SIGNED}{_BAR}{_SIGNED}\)?(?!\w|[/|])"
 )
 _SPACED = re.compile(rf"(?:^|\s)\(?{_NUMBER}\s+{_NUMBER}\s+{_SIGNED}\s+{_SIGNED}\)?$")
+#: Words beside a mold that say what the disc is, and words that say nothing.
+_KINDS = frozenset(
+    {
+        *("approach", "disc", "distance", "driver", "fairway", "mid", "mid-range", "midrange"),
+        *("putt", "putter", "putting", "utility"),
+    }
+)
+_ARTICLES = frozenset({"a", "an", "my", "one", "the"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +57,8 @@ def rows_of_lines(text: str, known: Known, collector: Collector) -> list[Row]:
     with spaces at the end of a part; what stands with them, without words of colour at either
     end, is its name. Of the other parts one is the weight, one may be a word for wear, one a
     place, and the first that is none of these the plastic (or any part that names a plastic on
-    file); the rest is the note. Empty lines and lines that begin with # are skipped.
+    file); the rest is the note, with a word for what the disc is ("putter") where one stands beside
+    the mold. Empty lines and lines that begin with # are skipped.
     """
     lines = []
     for number, line in enumerate(text.splitlines(), start=1):
@@ -85,16 +94,19 @@ def _line(number: int, line: str) -> _Line:
 def _name_of(line: _Line, known: Known) -> str:
     """Return what the mold of a line with numbers is called: a name on file where it is that."""
     words = line.first.split()
-    while words and is_colour(words[0]):
-        del words[0]
-    while words and is_colour(words[-1]):
-        del words[-1]
-    name = " ".join(words)
+    bare = _between(words, lambda word: is_colour(word) or word.casefold() in _KINDS | _ARTICLES)
+    name = " ".join(bare or _between(words, is_colour))
     if fold(name) in {fold(mold.name) for mold in known.molds}:
         return name
     alike = [mold.name for mold in known.molds if _numbers_agree(line.printed, mold)]
     found = _mold_in(line.first, alike)
     return found[0] if found else name
+
+
+def _between(words: list[str], drop: Callable[[str], bool]) -> list[str]:
+    """Return words without those at either end that are to be dropped."""
+    kept = [place for place, word in enumerate(words) if not drop(word)]
+    return words[kept[0] : kept[-1] + 1] if kept else []
 
 
 def _numbers_agree(printed: Iterable[str], mold: Mold) -> bool:
@@ -120,8 +132,12 @@ def _row(
             f"'{_WITH_NUMBERS}'",
         )
         return None
-    mold, colour = found
+    mold, rest = found
+    words = [word for word in rest.split() if word.casefold() not in _ARTICLES]
+    colour = " ".join(word for word in words if word.casefold() not in _KINDS)
     cells = {"mold": mold, "colour": colour, **_sorted_parts(line.others, known)}
+    kinds = [word for word in words if word.casefold() in _KINDS]
+    cells["note"] = ", ".join(part for part in (" ".join(kinds), cells["note"]) if part)
     cells |= dict(zip(_NUMBERS, line.printed, strict=False))
     missing = [name for name in ("plastic", "weight") if name not in cells]
     for name in missing:
