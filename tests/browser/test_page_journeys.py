@@ -248,6 +248,57 @@ def test_facts_of_a_hole_are_corrected_by_keyboard_and_never_blindly(
     context.close()
 
 
+# -- what if the cart were packed otherwise --------------------------------------------------------
+
+
+@pytest.mark.parametrize("script", [True, False])
+def test_a_pouch_hung_lower_and_a_disc_put_elsewhere_are_answered_in_words(
+    browser: Any,  # noqa: F811
+    address: str,  # noqa: F811
+    script: bool,
+) -> None:
+    context = browser.new_context(
+        viewport={"width": 390, "height": 844}, java_script_enabled=script, bypass_csp=True
+    )
+    if script:
+        context.add_init_script(path=Path(__file__).parent / "vendor" / "axe.min.js")
+    page = context.new_page()
+    page.goto(f"{address}pack?plan=winter")
+    ask, answer = (
+        page.get_by_role("button", name="Say how it stands then"),
+        page.get_by_role("status"),
+    )
+    page.get_by_label("What if this").select_option("upper pouch")
+    page.get_by_label("were").select_option("by")
+    ask.press("Enter")
+    page.get_by_role("alert").wait_for()
+    page.get_by_role("alert").get_by_role("link").press("Enter")
+    page.get_by_label("Up (minus: down), cm").fill("-25")
+    page.keyboard.press("Enter")
+    answer.wait_for()
+    assert "Upper pouch moved 25 cm down: It falls over" in answer.inner_text()
+    assert "° slope instead of " in answer.inner_text()
+    assert "backward on a" in answer.inner_text()
+    page.get_by_label("What if this").select_option(index=8)  # a disc
+    page.get_by_label("were").select_option("into")
+    page.get_by_text("Put: into which pocket").press("Enter")
+    chosen = page.get_by_label("Into which pocket")
+    chosen.select_option("upper pouch")
+    ask.press("Enter")
+    told = page.get_by_text("in upper pouch").first
+    told.wait_for()
+    for theme, rules in (("light", ALL_RULES), ("dark", COLOUR_RULES)):
+        if script:
+            page.emulate_media(color_scheme=theme)
+            found = page.evaluate(rules)
+            assert found["passes"]
+            assert [rule["id"] for rule in found["violations"]] == []
+    assert page.evaluate("document.documentElement.scrollWidth") <= 390
+    if script:
+        page.screenshot(path=ARTEFACTS / "cart-what-if-phone.png", full_page=True)
+    context.close()
+
+
 # -- by keyboard alone ----------------------------------------------------------------------------
 
 

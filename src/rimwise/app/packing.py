@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from rimwise.app.asking import carry_named
 from rimwise.app.box import assumptions_of, pick, units_of
 from rimwise.app.reports import load_plan
+from rimwise.app.what_ifs import Hung, Loaded, OtherWay, Riding, TakenOff, What, what_if
 from rimwise.decide.report import CarSwap, PlanReport
 from rimwise.errors import InputError
 from rimwise.packing.measuring import centre_of_mass_from_weighings
@@ -21,11 +22,8 @@ from rimwise.packing.placement import (
 from rimwise.packing.standing import Slopes
 from rimwise.packing.statics import (
     CAUTION,
-    CartLoad,
-    MassAt,
     Side,
     gust_that_tips_m_s,
-    tipping_words,
 )
 from rimwise.records.assumptions import Assumptions
 from rimwise.records.carts import Cart
@@ -34,11 +32,11 @@ from rimwise.store.store import Store
 
 __all__ = [
     "Measured",
-    "OtherWay",
     "PackReport",
     "PackedCart",
     "PocketLine",
     "SwapPacked",
+    "loaded_of",
     "make_packing",
     "measure_cart",
     "pack_cart",
@@ -55,18 +53,6 @@ class PocketLine:
     at_hand: int
     discs: tuple[str, ...]
     labels: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class OtherWay:
-    """Another way to pack, with its angles."""
-
-    name: str
-    words: str
-    backward_deg: float
-    forward_deg: float
-    left_deg: float
-    right_deg: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -295,51 +281,33 @@ def tell_packing(
     Parameters
     ----------
     without
-        A thing on the cart, or a pocket with what is in it, to be told without; told last.
+        A thing on the cart, a disc, or a pocket with what is in it, to be told without; told last.
     move
-        A thing on the cart and where to hang it instead: metres forward, left, up; told last.
+        A thing on the cart, or a pocket with what is in it, and where to hang it instead: metres
+        forward, left, up; told last.
 
     Raises
     ------
     InputError
         When there is no such thing on the cart.
     """
-    changes = tuple(_without(packed, item.name) for item in packed.cart.items) + (
-        () if without is None else (_without(packed, without),)
-    )
-    if move is not None:
-        changes += (_moved(packed, *move),)
-    return replace(_report(packed), changes=changes)
+    asked: list[What] = [TakenOff(item.name) for item in packed.cart.items]
+    asked += [] if without is None else [TakenOff(without)]
+    asked += [] if move is None else [Hung(*move)]
+    loaded = loaded_of(packed)
+    return replace(_report(packed), changes=tuple(what_if(loaded, change) for change in asked))
 
 
-def _without(packed: PackedCart, name: str) -> OtherWay:
-    """Return the cart as packed without one thing, or without a pocket and what is in it."""
-    load = packed.packing.load
-    left = [item for item in load.items if item.name not in (name, f"in {name}")]
-    if len(left) == len(load.items) or name == packed.cart.name:
-        things = [item.name for item in packed.cart.items]
-        things += [pocket.name for pocket in packed.cart.pockets]
-        raise InputError(f"there is no {name!r} on the cart; it has {', '.join(things)}.")
-    return _as_told(f"without {name}", replace(load, items=left))
-
-
-def _moved(packed: PackedCart, name: str, x_m: float, y_m: float, z_m: float) -> OtherWay:
-    load = packed.packing.load
-    things = {item.name for item in packed.cart.items}
-    if name not in things:
-        told = ", ".join(sorted(things)) or "none"
-        raise InputError(f"{name!r} is no thing on the cart that can move; it has {told}.")
-    items = [
-        MassAt(name, item.mass_kg, x_m, y_m, z_m) if item.name == name else item
-        for item in load.items
-    ]
-    return _as_told(f"{name} moved", replace(load, items=items))
-
-
-def _as_told(name: str, load: CartLoad) -> OtherWay:
-    angles = load.tipping_angles_deg
-    return OtherWay(
-        name, tipping_words(load), angles.backward, angles.forward, angles.left, angles.right
+def loaded_of(packed: PackedCart) -> Loaded:
+    """Return the cart and where its discs are, for :func:`rimwise.app.what_ifs.what_if`."""
+    masses = {disc.disc: disc.mass_kg for disc in _packing_discs(packed.plan)}
+    return Loaded(
+        packed.cart,
+        tuple(
+            Riding(disc, pocket.pocket, masses[disc])
+            for pocket in packed.packing.pockets
+            for disc in pocket.discs
+        ),
     )
 
 

@@ -18,6 +18,7 @@ from dataclasses import dataclass
 from typing import Literal, NamedTuple
 
 from rimwise.errors import InputError, check_finite, check_range
+from rimwise.records.words import joined
 
 __all__ = [
     "CAUTION",
@@ -27,6 +28,7 @@ __all__ = [
     "MassAt",
     "Side",
     "Sides",
+    "compared_words",
     "gust_that_tips_m_s",
     "tipping_words",
 ]
@@ -242,5 +244,42 @@ def tipping_words(load: CartLoad) -> str:
     return f"Falls over {parts[0]}, {parts[1]}, {parts[2]} and {parts[3]}."
 
 
-def _way(side: Side) -> str:
+#: Slopes that differ by less than this are called the same, and by less than a degree in tenths.
+_SAME_DEG, _WHOLE_DEG = 0.1, 1.0
+
+
+def compared_words(before: CartLoad, after: CartLoad) -> str:
+    """Say on which slopes a cart falls instead of those on which it fell, the weakest side first.
+
+    Slopes are rounded down, to whole degrees where they differ by one or more and else to tenths.
+    """
+    if not after.stands:
+        way = _way(after.tipping_angles_deg.weakest)
+        was = "" if before.stands else ", as it does now"
+        return f"It does not stand: it falls over {way} on level ground{was}."
+    if not before.stands:
+        return f"It stands, which it does not now. {tipping_words(after)}"
+    was_deg, is_deg = before.tipping_angles_deg, after.tipping_angles_deg
+    gains = {side: getattr(is_deg, side) - getattr(was_deg, side) for side in Sides._fields}
+    changed = [side for side in gains if abs(gains[side]) >= _SAME_DEG]
+    changed.sort(key=lambda side: getattr(is_deg, side))
+    if not changed:
+        return "It falls over on the same slopes as now, to a tenth of a degree."
+    told = [
+        f"{_way(side)} on a {_slope(getattr(is_deg, side), gains[side])}° slope instead of "
+        f"{_slope(getattr(was_deg, side), gains[side])}°"
+        for side in changed
+    ]
+    same = [_way(side) for side in gains if side not in changed]
+    kept = f"; {joined(same)} as now" if same else ""
+    return f"It falls over {joined(told)}{kept}."
+
+
+def _slope(angle_deg: float, gain_deg: float) -> str:
+    if abs(gain_deg) >= _WHOLE_DEG:
+        return f"{math.floor(angle_deg)}"
+    return f"{math.floor(angle_deg * 10.0) / 10.0:.1f}"
+
+
+def _way(side: str) -> str:
     return side if side.endswith("ward") else f"to the {side}"

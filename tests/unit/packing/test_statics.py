@@ -9,7 +9,14 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from rimwise.errors import InputError
-from rimwise.packing.statics import CartLoad, MassAt, Sides, gust_that_tips_m_s, tipping_words
+from rimwise.packing.statics import (
+    CartLoad,
+    MassAt,
+    Sides,
+    compared_words,
+    gust_that_tips_m_s,
+    tipping_words,
+)
 
 masses = st.builds(
     MassAt,
@@ -138,3 +145,59 @@ def test_refusals() -> None:
         gust_that_tips_m_s(load, "up", area_m2=1.0, height_m=1.0)  # type: ignore[arg-type]
     with pytest.raises(InputError, match="area_m2 must be between"):
         gust_that_tips_m_s(load, "left", area_m2=0.0, height_m=1.0)
+
+
+# -- one way to pack against another --------------------------------------------------------------
+
+
+def block(backward_deg: float, height_m: float = 0.5) -> CartLoad:
+    """Return a cart whose mass stands so far ahead of the axle that it falls on that slope."""
+    ahead_m = height_m * math.tan(math.radians(backward_deg))
+    return CartLoad(
+        [MassAt("all", 9.0, ahead_m, 0.0, height_m)],
+        wheel_track_m=0.5, foot_x_m=0.4, foot_half_width_m=0.25,
+    )  # fmt: skip
+
+
+def test_slopes_a_degree_apart_are_told_whole_and_the_weakest_first() -> None:
+    # As a block: backward atan(x / z), forward atan((0.4 - x) / z), sideways atan(0.25 / z).
+    assert compared_words(block(9.4), block(7.3)) == (
+        "It falls over backward on a 7° slope instead of 9° and forward on a 33° slope instead of "
+        "32°; to the left and to the right as now."
+    )
+
+
+def test_slopes_nearer_than_a_degree_are_told_in_tenths_rounded_down() -> None:
+    words = compared_words(block(9.02), block(8.97))
+    assert words == "It falls over on the same slopes as now, to a tenth of a degree."
+    words = compared_words(block(9.05), block(8.57))
+    assert "backward on a 8.5° slope instead of 9.0°" in words
+
+
+@given(loads)
+def test_a_cart_against_itself_is_the_same(load: CartLoad) -> None:
+    assume(load.stands)
+    assert "same slopes as now" in compared_words(load, load)
+
+
+@given(loads, loads)
+def test_every_side_is_named_when_both_stand(before: CartLoad, after: CartLoad) -> None:
+    assume(before.stands and after.stands)
+    words = compared_words(before, after)
+    if "same slopes" not in words:
+        assert all(words.count(side) == 1 for side in Sides._fields)
+        worse = after.tipping_angles_deg.backward < before.tipping_angles_deg.backward - 1.0
+        if worse:
+            new = math.floor(after.tipping_angles_deg.backward)
+            old = math.floor(before.tipping_angles_deg.backward)
+            assert f"backward on a {new}° slope instead of {old}°" in words
+
+
+def test_what_does_not_stand_is_said() -> None:
+    stands, falls = block(9.0), block(-2.0)
+    told = "It does not stand: it falls over backward on level ground"
+    assert compared_words(stands, falls) == f"{told}."
+    assert compared_words(falls, falls) == f"{told}, as it does now."
+    assert compared_words(falls, stands) == (
+        f"It stands, which it does not now. {tipping_words(stands)}"
+    )

@@ -9,7 +9,8 @@ from dataclasses import replace
 import pytest
 from web_page import Page
 
-from rimwise.app.packing import make_packing
+from rimwise.app.packing import loaded_of, make_packing, pack_cart
+from rimwise.app.what_ifs import Hung, Put, Shifted, TakenOff, what_if
 from rimwise.store.opening import open_store
 from tiny_season import contents
 
@@ -46,20 +47,46 @@ def test_the_packed_cart_is_told_and_drawn_with_the_names_of_its_discs(page, sea
 
 
 @pytest.mark.parametrize("units", ["m", "ft"])
-def test_what_if_says_what_the_command_says(page, season, units):
+def test_what_if_says_in_words_what_moving_does(page, season, units):
     with open_store(season) as store:
         store.settings.put("units", units)
-        off = make_packing(store, "winter", without="upper pouch").changes[-1]
-        moved = make_packing(store, "winter", move=("water bottle", 0.254, -0.127, 0.508)).changes
+        loaded = loaded_of(pack_cart(store, "winter"))
     before = contents(season)
-    asked = {"plan": "winter", "thing": "upper pouch", "deed": "off"}
-    assert off.words in html.unescape(page.get("/pack", params=asked).text)
-    per = 0.0254 if units == "ft" else 0.01
-    to = {"ahead": 0.254, "left": -0.127, "up": 0.508}
-    asked = {"plan": "winter", "thing": "water bottle", "deed": "moved"}
-    asked |= {f"to_{name}": f"{value / per:g}" for name, value in to.items()}
-    assert moved[-1].words in html.unescape(page.get("/pack", params=asked).text)
+    per, unit = (0.0254, "inches") if units == "ft" else (0.01, "cm")
+    disc, was = loaded.discs[0].disc, loaded.discs[0].pocket
+    other = next(one.name for one in loaded.cart.pockets if one.name != was)
+    asked = [
+        ({"thing": "upper pouch", "deed": "off"}, TakenOff("upper pouch"), "Without upper pouch:"),
+        ({"thing": "upper pouch", "deed": "by", "by_up": "-8", "by_ahead": "4"},
+         Shifted("upper pouch", 4 * per, 0.0, -8 * per),
+         f"Upper pouch moved 4 {unit} forward and 8 {unit} down:"),
+        ({"thing": "water bottle", "deed": "by", "by_left": "−3,5"},
+         Shifted("water bottle", 0.0, -3.5 * per, 0.0),
+         f"Water bottle moved 3.5 {unit} to the right:"),
+        ({"thing": "water bottle", "deed": "moved", "to_ahead": "10", "to_left": "-5",
+          "to_up": "20"},
+         Hung("water bottle", 10 * per, -5 * per, 20 * per), "Water bottle hung there:"),
+        ({"thing": "towel", "deed": "into", "into": other}, Put("towel", other),
+         f"Towel in {other}:"),
+        ({"thing": disc, "deed": "into", "into": other}, Put(disc, other), f" in {other}:"),
+        ({"thing": disc, "deed": "off"}, TakenOff(disc), "Without "),
+    ]  # fmt: skip
+    for typed, change, called in asked:
+        told = html.unescape(page.get("/pack", params={"plan": "winter", **typed}).text)
+        assert what_if(loaded, change).compared in told
+        assert called in told
     assert contents(season) == before
+
+
+def test_what_no_longer_stands_the_slope_asked_is_said(page, season):
+    with open_store(season) as store:
+        report = make_packing(store, "winter")
+    asked = {"plan": "winter", "thing": "upper pouch", "deed": "by", "by_ahead": "-15"}
+    told = html.unescape(page.get("/pack", params=asked).text)
+    assert report.backward_deg >= report.asked_deg
+    assert f"That is less than the {report.asked_deg:g}° it is to stand." in told
+    low = html.unescape(page.get("/pack", params=asked | {"by_ahead": "5"}).text)
+    assert "That is less than" not in low
 
 
 @pytest.mark.parametrize(
@@ -67,9 +94,15 @@ def test_what_if_says_what_the_command_says(page, season, units):
     [
         ({"thing": "water bottle", "deed": "moved", "to_ahead": "1"}, "to_left"),
         ({"thing": "water bottle", "deed": "moved", "to_ahead": "far"}, "to_ahead"),
-        ({"thing": "upper pouch", "deed": "moved", "to_ahead": "1", "to_left": "0", "to_up": "1"},
-         "thing"),
         ({"thing": "water bottle", "deed": "moved", "to_ahead": "900"}, "to_ahead"),
+        ({"thing": "upper pouch", "deed": "by"}, "by_up"),
+        ({"thing": "upper pouch", "deed": "by", "by_up": "down"}, "by_up"),
+        ({"thing": "upper pouch", "deed": "by", "by_up": "-180"}, "by_up"),
+        ({"thing": "upper pouch", "deed": "into", "into": "main well"}, "deed"),
+        ({"thing": "upper pouch", "deed": "thrown<script>x"}, "deed"),
+        ({"thing": "water bottle", "deed": "into"}, "into"),
+        ({"thing": "water bottle", "deed": "into", "into": "boot<script>x"}, "into"),
+        ({"thing": "<script>x", "deed": "by", "by_up": "3"}, "thing"),
     ],
 )  # fmt: skip
 def test_a_wrong_what_if_is_told_beside_its_field(page, asked, field):
@@ -77,6 +110,20 @@ def test_a_wrong_what_if_is_told_beside_its_field(page, asked, field):
     assert answer.status_code == 400
     assert f'id="{field}-wrong"' in answer.text
     assert "Nothing was saved" not in answer.text
+    assert "<script>x" not in answer.text
+
+
+def test_a_disc_that_is_in_that_pocket_already_is_said(page, season):
+    with open_store(season) as store:
+        first = loaded_of(pack_cart(store, "winter")).discs[0]
+    asked = {"plan": "winter", "thing": first.disc, "deed": "into", "into": first.pocket}
+    answer = page.get("/pack", params=asked)
+    assert answer.status_code == 400
+    assert f"is in {first.pocket} already; choose another pocket." in answer.text
+    assert 'id="into-wrong"' in answer.text
+    answer = page.get("/pack", params=asked | {"deed": "by", "by_up": "3"})
+    assert "rides in a pocket; choose to put it into another one." in answer.text
+    assert 'id="deed-wrong"' in answer.text
 
 
 def test_what_is_not_on_the_cart_is_said(page):
