@@ -366,11 +366,6 @@ def per_round(demand: Table) -> NDArray[np.float64]:
 
 def _check(demand: Table, wishes: Wishes) -> None:
     discs = len(demand.fleet)
-    if wishes.limit > discs:
-        raise InputError(
-            f"you ask for {wishes.limit} discs, but only {discs} are available; "
-            f"ask for {discs} or fewer."
-        )
     if not 0 <= wishes.spares < max(wishes.limit, 1):
         raise InputError(
             f"{wishes.spares} of {plural(wishes.limit, 'place')} for spares leaves none to throw; "

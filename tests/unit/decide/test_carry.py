@@ -168,7 +168,6 @@ def test_the_strokes_told_are_a_rounds() -> None:
 @pytest.mark.parametrize(
     ("wishes", "sentence"),
     [
-        (Wishes(9), "you ask for 9 discs, but only 4 are available; ask for 4 or fewer"),
         (Wishes(0), "limit"),
         (Wishes(2, must=(1,), never=(1,)), "mi has to go and mi has to stay: these cannot be met"),
         (Wishes(1, must=(0, 1)), "at most 1 disc, pu has to go and mi has to go"),
@@ -184,6 +183,13 @@ def test_the_strokes_told_are_a_rounds() -> None:
 def test_wishes_that_cannot_be_kept_are_told(wishes: Wishes, sentence: str) -> None:
     with pytest.raises(InputError, match=sentence):
         choose_carry(season(), wishes)
+
+
+@pytest.mark.parametrize("wishes", [Wishes(DISCS), Wishes(DISCS, must=(0, 2), price=0.01)])
+def test_more_room_than_discs_is_no_hindrance(wishes: Wishes) -> None:
+    roomy = choose_carry(season(), replace(wishes, limit=DISCS + 5))
+    full = choose_carry(season(), wishes)
+    assert (roomy.chosen, roomy.best_strokes) == (full.chosen, full.best_strokes)
 
 
 def test_a_dear_place_in_the_bag_leaves_one_disc() -> None:
