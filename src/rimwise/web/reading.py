@@ -54,8 +54,8 @@ READINGS: Mapping[str, Reading] = {
         ("course", "hole", "conditions", "lie"), telling.tee,
     ),
     "swaps": Reading(
-        "Swaps", "What goes out and what comes in between two plans, and why.", ("old", "new"),
-        telling.swaps,
+        "Swaps", "What goes out and what comes in between two plans, and why.",
+        ("old", "new", "on_holes"), telling.swaps,
     ),
     "putting": Reading(
         "Putting", "How often you hole out from where, and what practice is worth.", ("plan",),
@@ -69,7 +69,8 @@ READINGS: Mapping[str, Reading] = {
         "Wear", "How worn your discs are, and which to replace or retire.", (), telling.wear
     ),
     "gaps": Reading(
-        "Gaps", "What your carry lacks, and what is doubled in it.", ("plan",), telling.gaps
+        "Gaps", "What your carry lacks, and what is doubled in it.", ("plan", "on_holes"),
+        telling.gaps,
     ),
     "many": Reading(
         "How many", "How many discs are worth carrying, and from where on more hardly help.",
@@ -86,7 +87,8 @@ READINGS: Mapping[str, Reading] = {
     ),
     "wish": Reading(
         "Wished-for discs", "What discs that you may buy would save you a round, before money is "
-        "spent. Nothing of it is kept.", ("plan", *telling.WISHED, "table"), telling.wish,
+        "spent. Nothing of it is kept.", ("plan", *telling.WISHED, "table", "on_holes"),
+        telling.wish,
     ),
     "certify": Reading(
         "Certify", "Holds a carry against its best single changes, each worked out for itself. "
@@ -195,6 +197,7 @@ _LABELS = {
     "conditions": "In which weather", "course": "On which course", "hole": "Hole",
     "disc": "Which disc", "resolve": "Work out 5, 10, 15, 20 and 25 discs anew; takes minutes",
     "holes": "Also work out every hole anew, for the carry and its changes; takes minutes more",
+    "on_holes": "Solve every hole for that carry first; takes some minutes",
     "throws": "Throws there is time for, in fives; 20 when left empty",
     "lie": "Where you lie, as in 60m 5L; the tee when left empty",
     "mold": "Mold", "speed": "Speed, as printed", "glide": "Glide", "turn": "Turn",
@@ -224,7 +227,7 @@ def _choices(store: Store, ask: str) -> list[str] | None:
         return list(store.conditions.keys())
     if ask == "course":
         return list(store.courses.keys())
-    if ask in ("resolve", "holes"):
+    if ask in ("resolve", "holes", "on_holes"):
         return ["no", "yes"]
     if ask == "disc":
         carried = [disc for name in plan_names(store) for disc in load_plan(store, name).chosen]

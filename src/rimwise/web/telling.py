@@ -92,11 +92,18 @@ class Told:
     of_discs: Mapping[str, Part] = field(default_factory=dict)
 
 
+def _on_holes(typed: _Typed) -> bool:
+    return typed.get("on_holes") == "yes"
+
+
 def swaps(store: Store, typed: _Typed, progress: _Progress) -> Told:
     """Tell the swaps between two plans."""
     from rimwise.app.swapping import make_swaps
 
-    report = make_swaps(store, typed.get("old", ""), typed.get("new", ""), progress=progress)
+    report = make_swaps(
+        store, typed.get("old", ""), typed.get("new", ""), on_holes=_on_holes(typed),
+        progress=progress,
+    )  # fmt: skip
     sentences = (report.summary, *report.sentences, *report.grown_words, report.work_words)
     return Told(tuple(one for one in sentences if one))
 
@@ -166,7 +173,7 @@ def gaps(store: Store, typed: _Typed, progress: _Progress) -> Told:
     """Tell what the carry lacks."""
     from rimwise.app.wishing import tell_gaps
 
-    report = tell_gaps(store, typed.get("plan"), progress)
+    report = tell_gaps(store, typed.get("plan"), progress, on_holes=_on_holes(typed))
     wish = f"/read/wish?{urlencode({'plan': report.conditions})}"
     return Told(report.sentences, links=((wish, "See what a disc you may buy would save"),))
 
@@ -176,7 +183,7 @@ def wish(store: Store, typed: _Typed, progress: _Progress) -> Told:
     from rimwise.app.wishing import tell_wishes
 
     with as_file(Upload("wished-for.csv", wished_table(typed).encode(), {})) as path:
-        report = tell_wishes(store, path, typed.get("plan"), progress)
+        report = tell_wishes(store, path, typed.get("plan"), progress, on_holes=_on_holes(typed))
     return Told(report.sentences)
 
 

@@ -12,6 +12,7 @@ from rimwise.app import belief_strips, learning, losing, planning, putting, wish
 from rimwise.app.how_many import how_many
 from rimwise.app.reports import load_plan
 from rimwise.app.swapping import make_swaps
+from rimwise.errors import InputError
 from rimwise.store.opening import open_store
 from rimwise.web import telling
 from rimwise.web.reading import READINGS
@@ -217,3 +218,17 @@ def test_the_tee_is_told_with_a_picture_and_the_cautions(page, monkeypatch):
     assert "nobody in range" in text
     assert text.index("nobody in range") < text.index("<svg")
     assert " style=" not in text
+
+
+def test_swaps_gaps_and_wishes_rest_on_solved_holes_where_that_is_asked(page, monkeypatch):
+    def asked(*_given, on_holes, **_more):
+        raise InputError(f"Asked with {on_holes}.")
+
+    for one in ("wishing.tell_gaps", "wishing.tell_wishes", "swapping.make_swaps"):
+        monkeypatch.setattr(f"rimwise.app.{one}", asked)
+    typed = {"gaps": {"plan": "winter"}, "wish": WISH, "swaps": {"old": "winter", "new": "summer"}}
+    for name, said in typed.items():
+        assert "Solve every hole for that carry first" in page.get(f"/read/{name}").text
+        for answer in ("yes", "no"):
+            shown = ask(page, name, **said, on_holes=answer).text
+            assert f"Asked with {answer == 'yes'}." in shown
