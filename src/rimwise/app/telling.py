@@ -80,7 +80,9 @@ def summary(
     these = "this" if len(chosen) == 1 else "these"
     told = [
         f"With {these} {count} you should need {words.strokes(*carried)}, for a round.",
-        _everything_words(lost, lost_se),
+        "That is every disc that you have at hand."
+        if len(chosen) == len(demand.fleet)
+        else _everything_words(lost, lost_se),
     ]
     step = next((s for s in curve if s.discs == flat), curve[-1])
     if flat < len(chosen):

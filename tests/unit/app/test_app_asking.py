@@ -54,6 +54,14 @@ def test_the_discs_weigh_no_more_than_asked(store):
         plan(store, must=("nh27-blue", "kv15-red", "ol17-white"), most_weight_g=400.0)
 
 
+def test_whoever_owns_less_than_the_cart_holds_may_bring_all_of_it(store):
+    made = plan(store, limit=20, must=DISCS)
+    assert set(made.chosen) == set(DISCS)
+    assert "That is every disc that you have at hand." in made.summary
+    assert "Bringing everything" not in " ".join(made.summary)
+    assert "Bringing everything" in " ".join(plan(store, limit=2).summary)
+
+
 def test_no_more_changes_than_asked_from_a_named_or_numbered_carry(store):
     before = carry_named(store, None, "winter")
     number = next(n for n, carry in store.carries.all() if carry == before)
