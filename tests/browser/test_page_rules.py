@@ -32,6 +32,7 @@ PAGES = (
     *("", "plan", "plan?conditions=winter", "discs", "disc/nh27-gold", "discs/new", "more"),
     *("pack", "pack?plan=summer&thing=upper+pouch", "pack/measure", "cart/new"),
     *("cart?name=Light+two-wheel+cart", "course", "course/hole?name=course&hole=1"),
+    "course/facts?name=course&hole=1",
     *("start", "import", "import?kind=discs", "course/new", "discs/new?added=nh27-blue"),
     *("phone", "read/swaps", "read/wear", "no-such-page"),
     *("log", "log?gone=p2", "log/field", "log/new/putts", "log/new/round", "log/new/grip"),

@@ -298,6 +298,10 @@ def test_the_count_begins_at_par_and_a_hole_left_alone_has_no_score(
     assert "None yet" in page.locator("#hole-2").inner_text()
     assert "Nothing yet." in page.locator("#log").inner_text()
     page.get_by_label("Hole", exact=True).select_option(index=0)
+    page.get_by_label("From, m").fill("5")
+    page.get_by_role("button", name="Made").click()  # a putt between takes no count back
+    assert count.inner_text() == "6"
+    page.get_by_role("button", name="One fewer").click()
     page.get_by_role("button", name="One fewer").click()
     page.get_by_role("button", name="Keep", exact=True).click()
     assert "Round: 1: 4; 4 strokes on 1 hole" in page.locator("#entries li").first.inner_text()

@@ -13,7 +13,7 @@ from rimwise.app.noting import scope_of
 from rimwise.app.phone_log import bring_phone_log, is_phone_log
 from rimwise.app.wearing import remember_wear
 from rimwise.errors import InputError
-from rimwise.records.courses import Course
+from rimwise.records.courses import Course, Hole
 from rimwise.records.words import plural
 from rimwise.store.course_journal import CourseJournal
 from rimwise.store.exchange.evidence_scope import Scope
@@ -268,24 +268,39 @@ def _with_drawings(store: Store, course: Course) -> tuple[Course, tuple[str, ...
     if course.name not in store.courses:
         return course, ()
     old = store.courses.get(course.name)
-    shelters = {hole.ref: hole.shelter for hole in old.holes}
-    holes = (
-        hole if hole.shelter is not None else replace(hole, shelter=shelters.get(hole.ref))
-        for hole in course.holes
-    )
-    course = replace(course, holes=tuple(holes))
+    was = {hole.ref: hole for hole in old.holes}
+    holes = tuple(_with_facts(hole, was.get(hole.ref, hole)) for hole in course.holes)
+    told = () if holes == course.holes else (_FACTS_KEPT,)
+    course = replace(course, holes=holes)
     back = f"`rimwise course --undo` brings {course.name} back as it was."
     marks = [mark.drawn for mark in old.mandatories] + [zone.drawn for zone in old.drop_zones]
     if not any([area.drawn for area in old.areas] + marks):
-        return course, (f"{course.name} was on file already and is replaced; {back}",)
+        return course, (f"{course.name} was on file already and is replaced; {back}", *told)
     drawings = kept_drawings(old, course)
     if drawings is None:
-        return course, (f"What you had drawn could not be placed on the new course; {back}",)
+        return course, (f"What you had drawn could not be placed on the new course; {back}", *told)
     try:
         drawn = with_features(course, drawings)
     except InputError as error:
-        return course, (f"What you had drawn was left out, because {error} {back}",)
-    return drawn.course, (f"{drawings.words} that you had drawn on {course.name} kept; {back}",)
+        return course, (f"What you had drawn was left out, because {error} {back}", *told)
+    kept = f"{drawings.words} that you had drawn on {course.name} kept; {back}"
+    return drawn.course, (kept, *told)
+
+
+_FACTS_KEPT = "What was on file of its holes and does not stand in the new file was kept."
+
+
+def _with_facts(hole: Hole, was: Hole) -> Hole:
+    """Return a hole read again with what was on file of it and the file does not say."""
+    return replace(
+        hole,
+        par=was.par if hole.par is None else hole.par,
+        elevation_change_m=hole.elevation_change_m or was.elevation_change_m,
+        played_length_m=was.played_length_m if hole.played_length_m is None
+        else hole.played_length_m,
+        name=hole.name or was.name,
+        shelter=was.shelter if hole.shelter is None else hole.shelter,
+    )  # fmt: skip
 
 
 def _conditions(

@@ -96,3 +96,21 @@ def test_facts_about_holes_are_changed_by_a_table(cli, unplanned, tmp_path):
     hole = json.loads(cli("--data", unplanned, "course", "--json").out)["holes"][1]
     assert (hole["par"], hole["shelter"]) == (5, 0.5)
     assert hole["climb_m"] == -0.05 * hole["length_m"]
+
+
+def test_what_was_said_of_holes_outlives_the_same_file_where_that_is_silent(
+    cli, unplanned, tmp_path
+):
+    table, facts = tmp_path / "moor.csv", tmp_path / "facts.csv"
+    table.write_text("hole,length (m),par\n1,80,3\n2,95,\n", encoding="utf-8")
+    facts.write_text(
+        "hole,par,climb (m),shelter,name\n1,4,,,\n2,4,-3,0.5,ridge\n", encoding="utf-8"
+    )
+    first = cli("--data", unplanned, "import", table, "--kind", "course")
+    assert "does not stand in the new file" not in first.out
+    cli("--data", unplanned, "course", "moor", "--add", facts)
+    again = cli("--data", unplanned, "import", table, "--kind", "course")
+    assert "does not stand in the new file was kept" in " ".join(again.out.split())
+    one, two = json.loads(cli("--data", unplanned, "course", "moor", "--json").out)["holes"]
+    assert (one["par"], two["par"]) == (3, 4)  # the file has a par of the first
+    assert (two["climb_m"], two["shelter"], two["name"]) == (-3.0, 0.5, "ridge")

@@ -121,6 +121,7 @@ const keepScore = (count) => {
   }
   const { ref } = holes[state.hole], before = round.scores[ref];
   const score = (value) => {
+    delete state.counts[ref];
     if (value === undefined) delete round.scores[ref];
     else round.scores[ref] = value;
     round.words = roundWords(round);

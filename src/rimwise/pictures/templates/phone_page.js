@@ -156,8 +156,11 @@ const tools = (hole) => {
   const away = toBasket(hole, state.lie);
   const puttAway = amount(away <= 30 ? number(shown(away), 1) : "");
   const wrong = complaint(puttAway);
-  const score = el("output", { "aria-live": "polite" }, String(noted ?? hole.par ?? 3));
-  const change = (by) => { score.textContent = String(Math.min(Math.max(Number(score.textContent) + by, 1), 30)); };
+  const score = el("output", { "aria-live": "polite" }, String(state.counts[hole.ref] ?? noted ?? hole.par ?? 3));
+  const change = (by) => {
+    state.counts[hole.ref] = Math.min(Math.max(Number(score.textContent) + by, 1), 30);
+    score.textContent = String(state.counts[hole.ref]);
+  };
   const step = (words, label, by) => {
     const made = button(words, () => change(by));
     made.setAttribute("aria-label", label);

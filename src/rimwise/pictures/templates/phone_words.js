@@ -8,7 +8,7 @@ const LOG = "rimwise-phone-log", AT = "rimwise-phone-at", SUN = "rimwise-phone-s
 const ON_TEE = [0, 0];
 const state = {
   hole: 0, wind: data.expected, lie: ON_TEE, thrown: null, log: [], kept: true, said: "",
-  undo: null, played: false,
+  undo: null, played: false, counts: {},
 };
 
 // -- elements ---------------------------------------------------------------------------------
