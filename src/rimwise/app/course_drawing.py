@@ -193,14 +193,14 @@ def keep_sketch(
     return found
 
 
-def around(course: Course, ref: str) -> dict[int, Area]:
-    """Return the areas on a hole's map by their numbers in the course's list, from 1."""
+def around(course: Course, ref: str, margin_m: float = _MARGIN_M) -> dict[int, Area]:
+    """Return the areas so near to a hole's line by their numbers in the course's list, from 1."""
     import shapely
 
     from rimwise.course.polygons import shape_of
 
     hole = course.hole(ref)
-    near = shapely.LineString([hole.tee, hole.basket]).buffer(_MARGIN_M)
+    near = shapely.LineString([hole.tee, hole.basket]).buffer(margin_m)
     return {
         number: area
         for number, area in enumerate(course.areas, start=1)

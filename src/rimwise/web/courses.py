@@ -40,6 +40,8 @@ __all__ = ["add_courses"]
 _Typed = Mapping[str, str]
 _SIDES = {"": "choose a side", "left": "left", "right": "right"}
 _FOOT_M = 0.3048
+#: What is nearer than this to a hole's line is listed with it, though nearer to another hole.
+_ON_MAP_M = 40.0
 
 
 def add_courses(app: FastAPI, data: Path) -> None:
@@ -251,7 +253,8 @@ def _hole_page(
     except InputError:
         sketch = ()
     shown = show_course(store, course.name)
-    near = [one for one in shown.areas if one.near_hole == ref]
+    seen = around(course, ref, _ON_MAP_M)
+    near = [one for one in shown.areas if one.near_hole == ref or one.number in seen]
     marks = [one for one in shown.marks if one.hole == ref]
     more = _more(units, around(course, ref))
     refs = [one.ref for one in course.holes]

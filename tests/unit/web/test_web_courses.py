@@ -96,6 +96,21 @@ def test_a_course_changed_elsewhere_is_not_changed_blindly(page, season):
     assert contents(season) == before
 
 
+def test_an_area_is_listed_on_every_hole_that_it_lies_on(page, season):
+    with open_store(season) as store:
+        first, second = store.courses.all()[0].holes[:2]
+        beside = replace(second, tee=(first.tee[0] + 30.0, 0.0), basket=(first.tee[0] + 30.0, 70.0))
+        store.courses.put(replace(store.courses.all()[0], holes=(first, beside)))
+    drawn(page, corners="20 5L\n40 5L\n40 35R\n20 35R", name="pond")
+    for ref in "12":
+        assert "Take away pond, number 1" in page.get(f"/course/hole?name=course&hole={ref}").text
+    drawn(page, corners="20 5L\n40 5L\n40 3R\n20 3R", name="puddle")
+    assert "Take away puddle" in page.get("/course/hole?name=course&hole=2").text
+    drawn(page, corners="20 60L\n40 60L\n40 70L\n20 70L", name="far one")
+    assert "Take away far one" in page.get(HOLE).text
+    assert "Take away far one" not in page.get("/course/hole?name=course&hole=2").text
+
+
 def test_what_is_not_there_is_said(page):
     assert page.get("/course/hole?name=none&hole=1").status_code == 404
     assert page.get("/course/hole?name=course&hole=99").status_code == 400
