@@ -85,6 +85,7 @@ def assemble(
     used_molds = {disc.mold for disc in discs.values()}
     used_plastics = {disc.plastic for disc in discs.values()}
     on_file = {fold(mold.name) for mold in known.molds}
+    plastics.note_new(used_plastics)
     problems, notices = collector.in_order()
     return DiscsRead(
         molds=tuple(

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from functools import partial
 
 from rimwise.records.discs import Grip, Plastic
+from rimwise.records.words import joined
 from rimwise.store.exchange.cells import number_in, text_in, yes_or_no
 from rimwise.store.exchange.collector import Collector
 from rimwise.store.exchange.disc_cells import grade_in
@@ -120,6 +122,7 @@ class PlasticsOfRows:
         self._collector = collector
         self._found = {fold(plastic.name): plastic for plastic in known.plastics}
         self.new: list[Plastic] = []
+        self._first_line = 0
 
     def of_row(self, row: Row) -> Plastic | None:
         """Return the plastic of a row, made when it is new; ``None`` when it has a problem."""
@@ -147,13 +150,23 @@ class PlasticsOfRows:
         plastic = Plastic(name, Grip(*(MIDDLE_GRADE,) * 4), floats=floats)
         self._found[fold(name)] = plastic
         self.new.append(plastic)
-        self._collector.notice(
-            row.line,
-            "plastic",
-            f"plastic '{name}' is new and gets middle grip grades ({MIDDLE_GRADE:g} of 5)",
-            "grade its grip when you have held it in cold and wet",
-        )
+        self._first_line = self._first_line or row.line
         return plastic
+
+    def note_new(self, used: Collection[str]) -> None:
+        """Say once which plastics are new, of those that are used."""
+        names = [f"'{plastic.name}'" for plastic in self.new if plastic.name in used]
+        if not names:
+            return
+        one = len(names) == 1
+        self._collector.notice(
+            self._first_line,
+            "plastic",
+            f"plastic{'' if one else 's'} {joined(names)} {'is' if one else 'are'} new and "
+            f"get{'s' if one else ''} middle grip grades ({MIDDLE_GRADE:g} of 5)",
+            f"grade {'its' if one else 'their'} grip when you have held "
+            f"{'it' if one else 'them'} in cold and wet",
+        )
 
 
 def _says_floats(row: Row) -> bool | None:
