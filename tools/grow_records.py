@@ -140,7 +140,7 @@ def long_tasks(data: Path, folder: Path, throws: int) -> Iterator[_Task]:
         "plan winter": lambda s: make_plan(s, "winter", Asked(), seed=1),
         "tee, the hole solved anew": anew,
         "tee, the hole on file": lambda s: tell_tee(s, "1", Question(conditions="winter", seed=0)),
-        "check the last month's throws": lambda s: check_log(s, scores=False),
+        "check the last ten days' throws": lambda s: check_log(s, scores=False),
         "log list --all": list_evidence,
     }
     yield from ((name, with_store(data, do)) for name, do in did.items())

@@ -9,7 +9,7 @@ from rimwise.pictures.svg import Paint, Scene, text_width_px
 
 __all__ = ["growth_svg"]
 
-WIDTH_PX, HEIGHT_PX = 640.0, 460.0
+WIDTH_PX, HEIGHT_PX = 690.0, 460.0
 LEFT_PX, RIGHT_PX, BOTTOM_PX, TOP_PX = 58.0, 452.0, 44.0, 440.0
 #: Labels stand at least so far apart.
 APART_PX = 15.0
