@@ -199,8 +199,8 @@ def test_several_new_plastics_are_told_in_one_sentence():
     read = read_discs("NH 27, base, 170\nNH 27, tin, 171\nNH 27, base, 900", "pasted", KNOWN)
     assert [str(notice) for notice in read.notices] == [
         (
-            "pasted, line 1: plastics 'base' and 'tin' are new and get middle grip grades (3 of 5); "
-            "grade their grip when you have held them in cold and wet."
+            "pasted, line 1: plastics 'base' and 'tin' are new and get middle grip grades "
+            "(3 of 5); grade their grip when you have held them in cold and wet."
         )
     ]
     none = read_discs("NH 27, base, 900", "pasted", KNOWN)
