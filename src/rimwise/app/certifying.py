@@ -7,7 +7,8 @@ from dataclasses import dataclass, replace
 
 from rimwise.app.asking import load_asked, stands_for, wishes_for
 from rimwise.app.box import pick, positions
-from rimwise.app.planning import Prepared, prepare, with_doubles
+from rimwise.app.planned import prepared_for
+from rimwise.app.planning import Prepared, with_doubles
 from rimwise.app.reports import load_plan
 from rimwise.beliefs.fleet import Fleet
 from rimwise.decide.carry import Stands, Wishes
@@ -112,9 +113,7 @@ def certify_plan(
     """
     plan = load_plan(store, conditions)
     asked = load_asked(store, plan.conditions)
-    ready = prepare(
-        store, course=plan.course, thrower=plan.thrower, seed=plan.seed, printed=plan.learnt is None
-    )
+    ready = prepared_for(store, plan)
     gone = [disc for disc in plan.chosen if disc not in ready.fleet.ids]
     if gone:
         raise InputError(f"{gone[0]} is in the plan but not available; run `rimwise plan` again.")

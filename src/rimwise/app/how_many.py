@@ -10,7 +10,7 @@ import numpy as np
 
 from rimwise.app.box import pick
 from rimwise.app.files import write_whole
-from rimwise.app.planning import prepare
+from rimwise.app.planned import prepared_for
 from rimwise.app.reports import load_plan
 from rimwise.app.telling import FLAT_STROKES
 from rimwise.decide.days import days_of
@@ -123,13 +123,7 @@ def _sentences(plan: PlanReport, resolved: Sequence[Resolved]) -> tuple[str, ...
 
 
 def _resolve(store: Store, plan: PlanReport, progress: Progress) -> tuple[Resolved, ...]:
-    ready = prepare(
-        store,
-        course=plan.course,
-        thrower=plan.thrower,
-        seed=plan.seed,
-        printed=plan.learnt is None,
-    )
+    ready = prepared_for(store, plan)
     weather = pick(store.conditions, "conditions", plan.conditions)
     days = days_of(weather, ready.thrower, ready.assume)
     points = [point for point in plan.curve if point.discs in RESOLVED_AT]

@@ -13,7 +13,8 @@ import numpy as np
 
 from rimwise.app.phone_answers import TEE_CHOOSES, answers_from, told
 from rimwise.app.phone_holes import Tell, side_by_side
-from rimwise.app.planning import Prepared, prepare
+from rimwise.app.planned import prepared_for
+from rimwise.app.planning import Prepared
 from rimwise.app.reports import load_plan
 from rimwise.app.sheets import INVENTED
 from rimwise.app.tee_telling import kind_words
@@ -115,7 +116,7 @@ def phone_file(
     weather = store.conditions.get(plan.conditions)
     kind = day_like(weather, day)
     progress("learning from your throws", 0.0)
-    ready = prepare(store, course=plan.course, thrower=plan.thrower, seed=seed)
+    ready = prepared_for(store, plan, seed=seed, printed=False)
     carried = sorted(ready.fleet.index(disc) for disc in plan.chosen)
     fleet = drawn_once(ready.fleet.subset(carried))
     work = _Work(ready, fleet, kind)

@@ -20,7 +20,8 @@ from rimwise.records.conditions import Conditions
 from rimwise.store.store import Store
 
 __all__ = [
-    "Planned", "Progress", "holes_words", "planned_again", "planned_on_holes", "putting_of",
+    "Planned", "Progress", "holes_words", "planned_again", "planned_on_holes", "prepared_for",
+    "putting_of",
     "unheard",
 ]  # fmt: skip
 
@@ -92,13 +93,45 @@ def holes_words(conditions: str) -> str:
     )
 
 
+def prepared_for(
+    store: Store, plan: PlanReport, *, seed: int | None = None, printed: bool | None = None
+) -> Prepared:
+    """Return what a plan on file was computed from, as it is now.
+
+    Parameters
+    ----------
+    seed
+        Another seed than the plan's.
+    printed
+        Whether to go by printed numbers alone; as the plan did when ``None``.
+
+    Raises
+    ------
+    InputError
+        When who or what it was made for is not on file any more.
+    """
+    on_file = (
+        (plan.thrower, [thrower.name for thrower in store.throwers.all()]),
+        (plan.course, store.courses.keys()),
+    )
+    for name, names in on_file:
+        if name not in names:
+            raise InputError(
+                f"the plan for {plan.conditions} is for {name!r}, which is not on file any more; "
+                f"run `rimwise plan {plan.conditions}` again."
+            )
+    return prepare(
+        store, course=plan.course, thrower=plan.thrower,
+        seed=plan.seed if seed is None else seed,
+        printed=plan.learnt is None if printed is None else printed,
+    )  # fmt: skip
+
+
 def _read(
     store: Store, conditions: str | None, *, as_it_was: bool = False
 ) -> tuple[PlanReport, Prepared, Conditions]:
     plan = load_plan(store, conditions)
-    ready = prepare(
-        store, course=plan.course, thrower=plan.thrower, seed=plan.seed, printed=plan.learnt is None
-    )
+    ready = prepared_for(store, plan)
     gone = [disc for disc in plan.chosen if disc not in ready.fleet.ids]
     if gone and as_it_was:
         ready = _with_back(store, ready, gone, worn=plan.learnt is not None)

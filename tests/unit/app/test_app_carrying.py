@@ -148,6 +148,14 @@ def test_plans_of_two_throwers_are_not_compared(store, cli):
         make_swaps(store, "winter", "summer")
 
 
+@pytest.mark.parametrize("words", [("certify", "winter"), ("gaps", "winter"), ("how-many",)])
+def test_a_plan_of_somebody_who_is_gone_asks_to_plan_again(store, cli, words):
+    cli("--data", store.path, "init", "--name", "Another", "--fairway", "80m")
+    said = cli("--data", store.path, *words, *(["--resolve"] if words == ("how-many",) else []))
+    assert said.code == 1
+    assert "for 'Invented player', which is not on file any more; run `rimwise plan" in said.err
+
+
 # -- packing and the sheet -----------------------------------------------------------------
 
 
