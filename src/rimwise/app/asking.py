@@ -133,11 +133,6 @@ def wishes_for(store: Store, fleet: Fleet, asked: Asked, conditions: str, course
     """
     check_range("price of a disc", asked.price, 0.0, 10.0, "strokes a round")
     check_range("alternates in the car", asked.car, 0, 20)
-    if asked.car and asked.on_holes:
-        raise InputError(
-            "alternates in the car are chosen by distance alone, so --car and --on-holes cannot be "
-            "asked together; leave out one of them."
-        )
     going = (*asked.must, *asked.liked, *([] if asked.putting is None else [asked.putting]))
     must = positions(store, fleet, going)
     never_ids = {disc_named(store, name).id for name in asked.never}

@@ -189,7 +189,9 @@ def make_plan(
     demand = held_back(ready.demand(conditions, by_distance), putting)
     wishes = with_doubles(ready, demand.days, wishes)
     by_distance("choosing", 1.0)
-    car = choose_with_car(demand, wishes, asked.car, stands) if asked.car else None
+    car = None
+    if asked.car and not asked.on_holes:
+        car = choose_with_car(demand, wishes, asked.car, stands)
     choice = choose_carry(demand, wishes, stands) if car is None else car.carry
     said: tuple[str, ...] = ()
     if asked.on_holes:
@@ -200,6 +202,10 @@ def make_plan(
         found = choose_on_holes(holes, choice.chosen, wishes, stands)
         said = telling.on_holes(holes, found, choice.chosen)
         choice = found.choice or choice
+        if asked.car:
+            table = holes.table(choice.chosen)
+            car = choose_with_car(table, wishes, asked.car, stands, carry=choice)
+            said += ("What goes in the car, and for which day, was chosen on the same lies.",)
     curve = how_many_curve(demand, MOST_DISCS, wishes)
     report = _report(
         ready, conditions, demand, choice, curve, wishes, on or date.today(), seed,
@@ -210,7 +216,7 @@ def make_plan(
         summary=(*report.summary, *said),
         putting=ready.fleet.ids[putting[0]] if putting else "",
         **told_wishes(store, demand, asked, wishes, choice, stands),
-        **({} if car is None else _car_lines(demand, car)),
+        **({} if car is None else _car_lines(ready.fleet.ids, car)),
     )
     with store.atomic():
         take = things_for(
@@ -229,8 +235,7 @@ def _share_of(progress: Progress, start: float, end: float) -> Progress:
     return lambda what, share: progress(what, start + (end - start) * share)
 
 
-def _car_lines(demand: Demand, car: TwoStage) -> dict[str, Any]:
-    ids = demand.fleet.ids
+def _car_lines(ids: Sequence[str], car: TwoStage) -> dict[str, Any]:
     return {
         "alternates": tuple(ids[d] for d in car.alternates),
         "car_swaps": tuple(

@@ -129,6 +129,11 @@ class Table(Protocol):
     def difference(self, first: Sequence[int], second: Sequence[int], /) -> tuple[float, float]:
         """Return strokes a round that ``first`` costs more than ``second``, and the error."""
 
+    def mixed_difference(
+        self, first: NDArray[np.intp], second: NDArray[np.intp], /
+    ) -> tuple[float, float]:
+        """Return the same where one disc for each row is named."""
+
 
 _T = TypeVar("_T", bound=Table)
 

@@ -125,9 +125,17 @@ class HoleTable:
 
         To first order, and on common throws; the error is theirs alone.
         """
-        one, other = self.serves(first), self.serves(second)
-        rows = np.flatnonzero(one != other)
-        apart = self.fresh[rows, one[rows]] - self.fresh[rows, other[rows]]
+        return self.mixed_difference(self.serves(first), self.serves(second))
+
+    def mixed_difference(
+        self, first: NDArray[np.intp], second: NDArray[np.intp]
+    ) -> tuple[float, float]:
+        """Return strokes a round that one disc for each row costs more than another, and error.
+
+        ``first`` and ``second`` (row,) name the disc that plays each row.
+        """
+        rows = np.flatnonzero(first != second)
+        apart = self.fresh[rows, first[rows]] - self.fresh[rows, second[rows]]
         each = self.weights[rows] @ apart.astype(np.float64)
         return float(each.mean()), float(each.std(ddof=1) / math.sqrt(len(each)))
 

@@ -94,6 +94,7 @@ class Holes:
         self.putting_discs = tuple(putting_discs)
         self._parts, self._begun, self._progress = parts, -1, progress
         self._solved: dict[tuple[int, ...], tuple[HolePlan, ...]] = {}
+        self._tables: dict[tuple[int, ...], HoleTable] = {}
 
     def solved(self, discs: Sequence[int]) -> tuple[HolePlan, ...]:
         """Return every hole, solved for a set of discs."""
@@ -137,11 +138,14 @@ class Holes:
 
     def table(self, carry: Sequence[int]) -> HoleTable:
         """Return what every disc costs on the lies that a carry's own play comes to."""
-        table = fill_hole_table(
-            self.simulator, self.fleet, self.days, self.best(carry), self.assume,
-            sizes=self.sizes, progress=self._part(),
-        )  # fmt: skip
-        return held_back(table, self.putting_discs)
+        key = tuple(sorted(carry))
+        if key not in self._tables:
+            table = fill_hole_table(
+                self.simulator, self.fleet, self.days, self.best(carry), self.assume,
+                sizes=self.sizes, progress=self._part(),
+            )  # fmt: skip
+            self._tables[key] = held_back(table, self.putting_discs)
+        return self._tables[key]
 
     def _part(self) -> Progress:
         """Return what the next part says of its progress."""

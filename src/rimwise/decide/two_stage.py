@@ -19,6 +19,7 @@ from rimwise.decide.carry import (
     LEAST_TOLERANCE,
     CarryChoice,
     Stands,
+    Table,
     Wishes,
     choose_carry,
     per_round,
@@ -26,7 +27,6 @@ from rimwise.decide.carry import (
 from rimwise.decide.choose import choose, choose_in_order
 from rimwise.decide.conflict import Rule, count_rule
 from rimwise.decide.criteria import Criterion, Score, Strokes
-from rimwise.decide.demand import Demand
 
 __all__ = ["DaySwap", "TwoStage", "choose_with_car"]
 
@@ -58,56 +58,69 @@ class TwoStage:
 
 
 def choose_with_car(
-    demand: Demand, wishes: Wishes, alternates: int, stands: Stands | None = None
+    table: Table,
+    wishes: Wishes,
+    alternates: int,
+    stands: Stands | None = None,
+    *,
+    carry: CarryChoice | None = None,
 ) -> TwoStage:
     """Choose a carry and at most so many alternates for the swap at the car.
 
     Every day's carry obeys the owner's wishes; the least change is made that comes within the
     error of the day's best. ``stands`` is asked of the carry and of every day's.
 
+    Parameters
+    ----------
+    carry
+        Chosen already, and kept: only what goes with it in the car is chosen.
+
     Raises
     ------
     InputError
         When the wishes contradict each other.
     """
-    choose_carry(demand, wishes, stands)  # refuses what cannot be met, in words
-    pool, gap, broken = _pool(demand, wishes, alternates, stands)
+    if carry is None:
+        choose_carry(table, wishes, stands)  # refuses what cannot be met, in words
+    kept = () if carry is None else carry.chosen
+    pool, gap, broken = _pool(table, wishes, alternates, stands, kept)
     wishes = replace(wishes, rules=(*wishes.rules, *broken))
-    discs = len(demand.fleet)
+    discs = len(table.fleet)
     outside = tuple(d for d in range(discs) if d not in pool)
     staying = count_rule("the alternates fit the car", discs, pool, least=len(pool) - alternates)
     inside = replace(
         wishes, never=tuple({*wishes.never, *outside}), rules=(*wishes.rules, *staying)
     )
-    carry = choose_carry(demand, inside, stands)
-    swaps, served = [], demand.serves(carry.chosen)
+    carry = carry or choose_carry(table, inside, stands)
+    swaps, served = [], table.serves(carry.chosen)
     after = served.copy()
-    for day in range(len(demand.days)):
+    for day in range(len(table.days)):
         free = replace(inside, rules=wishes.rules)
-        swap, chosen = _swap_on(demand, free, carry, day, stands)
+        swap, chosen = _swap_on(table, free, carry, day, stands)
         swaps.append(swap)
-        rows = [r for r, row in enumerate(demand.rows) if row.day == day]
-        after[rows] = demand.serves(chosen)[rows]
+        rows = [r for r, row in enumerate(table.rows) if row.day == day]
+        after[rows] = table.serves(chosen)[rows]
     used = {disc for swap in swaps for disc in swap.into}
-    saves, error = demand.mixed_difference(served, after)
+    saves, error = table.mixed_difference(served, after)
     return TwoStage(carry, tuple(sorted(used)), tuple(swaps), saves, error, gap)
 
 
 def _pool(
-    demand: Demand, wishes: Wishes, alternates: int, stands: Stands | None
+    table: Table, wishes: Wishes, alternates: int, stands: Stands | None, kept: tuple[int, ...]
 ) -> tuple[tuple[int, ...], float, list[Rule]]:
     """Return the discs that come along, the proof's gap, and rules of sets that do not stand.
 
-    The best of all that come along and stand on every day: a set found that does not stand adds
-    the rule that it breaks, until none does.
+    The best of all that come along, those that are kept among them, and stand on every day: a set
+    found that does not stand adds the rule that it breaks, until none does.
     """
-    days, discs = len(demand.days), len(demand.fleet)
-    cost = per_round(demand)
+    days, discs = len(table.days), len(table.fleet)
+    cost = per_round(table)
     columns = discs * (1 + days)
-    table = np.repeat(cost.max(axis=1)[:, None] + 1.0, columns, axis=1)
-    for r, row in enumerate(demand.rows):
+    wide = np.repeat(cost.max(axis=1)[:, None] + 1.0, columns, axis=1)
+    for r, row in enumerate(table.rows):
         start = discs * (1 + row.day)
-        table[r, start : start + discs] = cost[r]
+        wide[r, start : start + discs] = cost[r]
+    room = (len(kept) or wishes.limit) + alternates
     comes = np.zeros((1, columns))
     comes[0, :discs] = 1.0
     broken: list[Rule] = []
@@ -115,10 +128,11 @@ def _pool(
         asked = replace(wishes, rules=(*wishes.rules, *broken))
         left, right = _day_rules(asked, discs, days, alternates)
         found = choose(
-            table,
+            wide,
             columns,
-            weights=demand.weights,
-            linear=(np.vstack([left, comes]), [*right, float(wishes.limit + alternates)]),
+            weights=table.weights,
+            must=kept,
+            linear=(np.vstack([left, comes]), [*right, float(room)]),
         )
         each = [
             [d % discs for d in found.chosen if d // discs == day] for day in range(1, 1 + days)
@@ -159,17 +173,17 @@ def _day_rules(
 
 
 def _swap_on(
-    demand: Demand, wishes: Wishes, carry: CarryChoice, day: int, stands: Stands | None
+    table: Table, wishes: Wishes, carry: CarryChoice, day: int, stands: Stands | None
 ) -> tuple[DaySwap, tuple[int, ...]]:
     """Choose one day's carry from what came along: its best within the error, changing least.
 
     The carry itself stands, so that a set that stands is found.
     """
-    cost, weights = per_round(demand), demand.weights
-    on_it = np.array([row.day == day for row in demand.rows])
-    share = demand.days[day].share
+    cost, weights = per_round(table), table.weights
+    on_it = np.array([row.day == day for row in table.rows])
+    share = table.days[day].share
     tolerance = max(carry.tolerance, LEAST_TOLERANCE)
-    kept = np.ones(len(demand.fleet))
+    kept = np.ones(len(table.fleet))
     kept[list(carry.chosen)] = -1.0
     criteria: list[Criterion] = [
         Strokes(cost[on_it], weights[on_it] / share, 0.0, tolerance, "strokes on the day"),
@@ -189,9 +203,9 @@ def _swap_on(
             break
         wishes = replace(wishes, rules=(*wishes.rules, broken))
     before, now = set(carry.chosen), set(ordered.chosen)
-    served = demand.serves(carry.chosen)
-    after = np.where(on_it, demand.serves(ordered.chosen), served)
-    saves, error = demand.mixed_difference(served, after)
+    served = table.serves(carry.chosen)
+    after = np.where(on_it, table.serves(ordered.chosen), served)
+    saves, error = table.mixed_difference(served, after)
     out, into = tuple(sorted(before - now)), tuple(sorted(now - before))
-    swap = DaySwap(demand.days[day].name, out, into, saves / share, error / share)
+    swap = DaySwap(table.days[day].name, out, into, saves / share, error / share)
     return swap, ordered.chosen

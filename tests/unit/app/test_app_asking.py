@@ -208,9 +208,15 @@ def test_a_better_carry_on_the_holes_is_what_is_kept(store, monkeypatch):
     assert f"{before.chosen[0]} and {before.chosen[1]} out" in made.summary[-1]
 
 
-def test_a_car_is_chosen_by_distance_alone(store):
-    with pytest.raises(InputError, match="leave out one of them"):
-        plan(store, car=1, on_holes=True)
+@pytest.mark.usefixtures("quick_holes")
+def test_the_car_is_chosen_on_the_holes_where_the_carry_is(store):
+    alone = plan(store, limit=2, on_holes=True)
+    made = plan(store, limit=2, car=2, on_holes=True)
+    assert made.chosen == alone.chosen
+    assert len(made.car_swaps) == len(made.days)
+    assert set(made.alternates) == {disc for swap in made.car_swaps for disc in swap.into}
+    assert not set(made.alternates) & set(made.chosen)
+    assert "What goes in the car, and for which day, was chosen on the same lies." in made.summary
 
 
 def test_a_rung_that_the_carry_lacks_is_kept_with_the_plan(store, monkeypatch):

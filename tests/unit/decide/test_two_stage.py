@@ -12,7 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from small_worlds import FOUR, season
 
-from rimwise.decide.carry import Wishes, choose_carry, held_back, per_round
+from rimwise.decide.carry import LEAST_TOLERANCE, Wishes, choose_carry, held_back, per_round
 from rimwise.decide.conflict import Rule, count_rule
 from rimwise.decide.demand import Demand
 from rimwise.decide.two_stage import choose_with_car
@@ -75,6 +75,33 @@ def test_what_comes_along_is_the_best_of_all(
     assert least - 1e-6 <= told <= least + found.carry.tolerance * shares + 1e-6
     assert len(found.alternates) <= alternates
     assert abs(found.gap) <= 1e-6
+
+
+@settings(max_examples=30, deadline=None)
+@given(st.integers(0, 10**6), st.integers(1, 3), st.integers(1, 2))
+def test_alternates_go_with_a_carry_that_is_kept(seed: int, limit: int, alternates: int) -> None:
+    """Oracle: every set that holds the carry, and every day's best of it."""
+    table = shuffled(seed)
+    carry = choose_carry(shuffled(seed + 1), Wishes(limit))
+    size = len(carry.chosen)
+
+    def best(pool: tuple[int, ...]) -> float:
+        each = [s for s in sets(pool, limit) if len(pool) - len(s) <= alternates]
+        return sum(min(day_cost(table, day, s) for s in each) for day in (0, 1))
+
+    pools = [p for p in sets(tuple(DISCS), size + alternates) if set(carry.chosen) <= set(p)]
+    least = min(map(best, pools))
+    found = choose_with_car(table, Wishes(limit), alternates, carry=carry)
+    assert found.carry is carry
+    told = 0.0
+    for swap, day in zip(found.swaps, (0, 1), strict=True):
+        carried = tuple(sorted((set(carry.chosen) - set(swap.out)) | set(swap.into)))
+        assert len(carried) <= limit
+        told += day_cost(table, day, carried)
+    shares = sum(table.days[day].share for day in (0, 1))
+    assert least - 1e-6 <= told <= least + max(carry.tolerance, LEAST_TOLERANCE) * shares + 1e-6
+    assert len(found.alternates) <= alternates
+    assert not set(found.alternates) & set(carry.chosen)
 
 
 def test_the_carry_stands_where_that_is_asked() -> None:
