@@ -14,7 +14,7 @@ from fastapi.responses import RedirectResponse
 from rimwise.errors import RimwiseError
 from rimwise.records import words
 from rimwise.records.courses import Course, Hole
-from rimwise.records.words import METRES_PER_FOOT, Units
+from rimwise.records.words import Units
 from rimwise.store.opening import open_store
 from rimwise.store.store import Store
 from rimwise.web.fields import (
@@ -23,6 +23,7 @@ from rimwise.web.fields import (
     StaleError,
     about,
     decimal,
+    length,
     mark_of,
     told_wrong,
 )
@@ -116,14 +117,14 @@ def _mapped(course: Course) -> bool:
 
 def _fields(course: Course, units: Units, usual: float) -> tuple[Field, ...]:
     unit = "feet" if units == "ft" else "metres"
-    length = (
+    far = (
         Field("posted", f"Length on its sign, {unit}, where it is longer than the straight way; "
               "may stay empty", "decimal")
         if _mapped(course)
         else Field("length", f"Length, {unit}", "decimal")
     )  # fmt: skip
     return (
-        length,
+        far,
         Field("par", "Par, 2 to 7; empty where there is none", "whole"),
         Field("climb", f"How much higher the basket is than the tee, {unit} (minus: lower), or the "
               "slope, as in 3 %"),
@@ -216,7 +217,7 @@ _SUCH: Mapping[Units, str] = {"m": "88", "ft": "290"}
 
 def _length_m(typed: _Typed, field: str, what: str, units: Units) -> float | None:
     """Return a hole's length that was typed, or nothing where nothing was."""
-    metres = _metres(typed, field, what, _SUCH[units], units)
+    metres = length(typed, field, what, units, such=_SUCH[units])
     if metres is not None and not _LEAST_M <= metres <= _MOST_M:
         least, most = _shown(_LEAST_M, units), _shown(_MOST_M, units)
         raise FieldError(
@@ -224,11 +225,6 @@ def _length_m(typed: _Typed, field: str, what: str, units: Units) -> float | Non
             f"write one such as {_SUCH[units]}.",
         )  # fmt: skip
     return metres
-
-
-def _metres(typed: _Typed, field: str, what: str, such: str, units: Units) -> float | None:
-    found = decimal(typed, field, what, instead=f"write one such as {such}")
-    return None if found is None else found * (METRES_PER_FOOT if units == "ft" else 1.0)
 
 
 #: What the records take as a hole's length, and as its climb up or down.
@@ -243,7 +239,7 @@ def _climb_m(typed: _Typed, hole: Hole, units: Units) -> float:
         slope = decimal(bare, "climb", "The slope", instead="write one such as 3 %")
         metres = (slope or 0.0) / 100.0 * hole.length_m
     else:
-        metres = _metres(typed, "climb", "The climb", "-4, or 3 %", units) or 0.0
+        metres = length(typed, "climb", "The climb", units, such="-4, or 3 %") or 0.0
     if abs(metres) > _MOST_CLIMB_M:
         most = _shown(_MOST_CLIMB_M, units)
         raise FieldError("climb", f"A basket is at most {most} {units} above or below its tee.")

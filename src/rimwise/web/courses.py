@@ -25,7 +25,7 @@ from rimwise.web.fields import (
     StaleError,
     about,
     choice,
-    decimal,
+    length,
     mark_of,
     told_wrong,
 )
@@ -39,7 +39,6 @@ __all__ = ["add_courses"]
 
 _Typed = Mapping[str, str]
 _SIDES = {"": "choose a side", "left": "left", "right": "right"}
-_FOOT_M = 0.3048
 #: What is nearer than this to a hole's line is listed with it, though nearer to another hole.
 _ON_MAP_M = 40.0
 
@@ -326,7 +325,7 @@ def _sketch(store: Store, typed: _Typed) -> Sketch:
     kind = choice(typed, "kind", "What it is", dict.fromkeys(KINDS))
     with about("corners"):
         corners = corners_in(typed.get("corners", ""), units)
-    height = decimal(typed, "height", "The height", instead="write one such as 12")
+    height_m = length(typed, "height", "The height", units, such="12")
     name = typed.get("name", "")
     if len(name) > 60 or not name.isprintable():
         raise FieldError("name", "A name has at most 60 letters, and none that cannot be seen.")
@@ -342,7 +341,7 @@ def _sketch(store: Store, typed: _Typed) -> Sketch:
         )
     return Sketch(
         kind, corners, name, typed.get("stems", ""),
-        None if height is None else height * (_FOOT_M if units == "ft" else 1.0), side,
+        height_m, side,
         choice({"after": after}, "after", "What it is for", dict.fromkeys(Trouble)),
         within,
     )  # fmt: skip
