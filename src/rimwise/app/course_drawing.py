@@ -171,7 +171,7 @@ def look_at_sketch(course: Course, ref: str, sketch: Sketch, units: Units = "m")
     last = max(x for x, _ in sketch.corners)
     told = (
         f"{sketch.kind.capitalize()} with {len(sketch.corners)} corners, "
-        f"{_square_words(square_m, units)}, from {words.distance(first, units)} to "
+        f"{words.surface(square_m, units)}, from {words.distance(first, units)} to "
         f"{words.distance(last, units)} out."
     )
     return Sketched(drawn.course, told, drawn.warnings)
@@ -305,7 +305,7 @@ def _opened(course: Course, hole: Hole, sketch: Sketch, units: Units) -> Sketche
     opened = with_opening(course, place, ring)
     told = (
         f"An opening with {len(sketch.corners)} corners in {called(opened.area)}, "
-        f"{_square_words(opened.opening_m2, units)} of it."
+        f"{words.surface(opened.opening_m2, units)} of it."
     )
     return Sketched(opened.course, told, opened.notes)
 
@@ -319,9 +319,3 @@ def _on_map(hole: Hole, corners: Sequence[Corner]) -> tuple[Point, ...]:
 
     placed = HoleFrame.of(hole).to_map(np.asarray(corners, dtype=np.float64))
     return tuple((float(x), float(y)) for x, y in placed)
-
-
-def _square_words(square_m: float, units: Units) -> str:
-    if units == "m":
-        return f"{words.number(square_m)} m²"
-    return f"{words.number(square_m / METRES_PER_FOOT**2)} ft²"

@@ -35,6 +35,7 @@ __all__ = [
     "sideways",
     "sideways_give_or_take",
     "strokes",
+    "surface",
     "temperature",
     "wind_direction",
     "wind_speed",
@@ -118,6 +119,12 @@ def number(value: float, decimals: int = 0) -> str:
     if text.startswith("-"):
         return f"−{text[1:]}" if float(text) != 0.0 else text[1:]
     return text
+
+
+def surface(square_m: float, units: Units) -> str:
+    """Write an area to three figures, as in "27,700 m²"; in square feet where feet are shown."""
+    shown = square_m if units == "m" else square_m / METRES_PER_FOOT**2
+    return f"{float(f'{shown:.3g}'):,.0f} {units}²"
 
 
 def plural(count: int, noun: str) -> str:

@@ -14,6 +14,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
 from rimwise.errors import InputError
+from rimwise.records.words import surface
 from rimwise.web.once import new_token
 from rimwise.web.wording import in_page_words
 
@@ -42,6 +43,7 @@ def _templates() -> Environment:
     environment.globals["once"] = lambda: f"once={new_token()}"
     environment.globals["asset"] = asset
     environment.filters["said"] = in_page_words
+    environment.filters["surface"] = surface
     return environment
 
 

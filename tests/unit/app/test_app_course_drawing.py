@@ -54,7 +54,7 @@ def test_an_area_lies_where_its_corners_say_and_is_seen_there_again():
     assert area.ring[0] == pytest.approx((25.0, 110.0))
     assert area.ring[2] == pytest.approx((45.0, 102.0))
     assert found.words == "Water with 4 corners, 160 m², from 20 m to 40 m out."
-    assert "1722 ft²" in look_at_sketch(COURSE, "2", POND, "ft").words
+    assert "1,720 ft²" in look_at_sketch(COURSE, "2", POND, "ft").words
     (seen,) = ground_of(found.course, "2").areas
     assert {(round(x, 6), round(y, 6)) for x, y in seen.ring} == set(POND.corners)
     again = look_at_sketch(found.course, "2", POND)

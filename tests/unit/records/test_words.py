@@ -33,6 +33,13 @@ def test_a_number_that_is_none_is_refused() -> None:
         words.number(math.nan)
 
 
+def test_areas_have_three_figures() -> None:
+    """A square foot is 0.09290304 m² (NIST SP 811, B.8)."""
+    assert words.surface(27_717.0, "m") == "27,700 m²"
+    assert words.surface(9.290304, "ft") == "100 ft²"
+    assert words.surface(18.4, "m") == "18 m²"
+
+
 def test_left_and_right_come_from_the_sign() -> None:
     assert words.sideways(4.2) == "4 m left"
     assert words.sideways(-3.0) == "3 m right"
