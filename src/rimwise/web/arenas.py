@@ -6,7 +6,7 @@ import sys
 
 __all__ = ["share_one_arena"]
 
-#: The parameter of mallopt(3) for the number of arenas, as glibc's malloc.h has it.
+#: The parameter of mallopt for the number of arenas, as glibc's malloc.h has it.
 _ARENA_MAX = -8
 
 

@@ -83,11 +83,24 @@ def test_ground_is_dear_against_what_its_distance_costs_elsewhere() -> None:
     )
     # Discs that cost the same are one job.
     assert all(part.also for part in ground.territories)
-    dear = even.cost.copy()
-    dear[rows[0]] += 1.0
-    parts = served_ground(replace(even, cost=dear), (0,), 0).territories
-    x, y, _ = ground.lies[0]
-    (mine,) = [p for p in parts if polygon(p).distance(shapely.Point(x, y)) < 0.6]
-    assert mine.dearer == max(part.dearer for part in parts)
-    assert mine.dearer > 0.0
+
+
+def test_ground_on_one_side_is_dearer_than_the_same_distances_on_the_other() -> None:
+    """Four lies south and four north of the basket, the northern ones a stroke dearer each."""
+    table, rows = rows_of(0)
+    moved, dear = list(table.rows), []
+    for n, r in enumerate([r for r in rows if table.rows[r].kind != "tee"][:8]):
+        lie = replace(
+            table.rows[r].lie, distance_m=30.0 + 4.0 * (n // 2), bearing_deg=180.0 * (n % 2)
+        )
+        moved[r] = replace(table.rows[r], lie=lie, weight=1.0)
+        dear += [r] if n % 2 else []
+    away_m = np.array([row.lie.distance_m for row in moved])
+    cost = np.tile((2.0 + 0.01 * away_m)[:, None], (1, len(DISCS)))
+    cost[dear] += 1.0
+    parts = served_ground(replace(table, rows=tuple(moved), cost=cost), (0,), 0).territories
+    for y, dearer in ((36.0, 0.5), (-36.0, -0.5)):
+        (mine,) = [p for p in parts if polygon(p).contains(shapely.Point(0.0, y))]
+        assert mine.throws == pytest.approx(4.0 / table.days[0].share)
+        assert mine.dearer == pytest.approx(dearer, abs=1e-9)
     assert all(part.also == "" for part in parts)  # alone in the carry

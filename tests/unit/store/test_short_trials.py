@@ -39,7 +39,7 @@ def test_a_few_seconds_of_writing_together(season):
 
 @pytest.mark.skipif(sys.platform != "linux", reason="memory is read where Linux shows it")
 def test_a_short_soak(season):
-    words = ("--minutes", "0.25", "--plan-every", "60", "--data", str(season))
+    words = ("--minutes", "1", "--plan-every", "60", "--data", str(season))
     told = trial("soak_server.py", *words)
     assert ", 0 things wrong" in told
     assert "memory, MB" in told
