@@ -74,7 +74,7 @@ def test_what_discs_at_home_would_save_adds_up_to_what_the_carry_misses() -> Non
 
 
 def test_ground_is_dear_against_what_its_distance_costs_elsewhere() -> None:
-    table, rows = rows_of(0)
+    table = season()
     away_m = np.array([row.lie.distance_m for row in table.rows])
     even = replace(table, cost=np.tile((2.0 + 0.01 * away_m)[:, None], (1, len(DISCS))))
     ground = served_ground(even, DISCS, 0)
