@@ -28,7 +28,7 @@ def test_each_sample_is_sound(name):
 
 @pytest.mark.parametrize("name", PARSERS)
 @settings(
-    max_examples=25,
+    max_examples=300,
     deadline=None,
     suppress_health_check=list(HealthCheck),
     print_blob=True,

@@ -166,7 +166,7 @@ def test_forms_and_links_are_found(site):
 
 
 @settings(
-    max_examples=4_000 if LONG else 60,
+    max_examples=4_000 if LONG else 1_500,
     deadline=None,
     suppress_health_check=list(HealthCheck),
     print_blob=True,
