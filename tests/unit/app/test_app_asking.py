@@ -13,10 +13,12 @@ from rimwise.app.asking import Asked, carry_named, load_asked
 from rimwise.app.planning import make_plan
 from rimwise.app.reports import load_plan
 from rimwise.decide.carry import CarryChoice, choose_carry
+from rimwise.decide.hole_table import HoleTable
 from rimwise.decide.ladder import Rungs
 from rimwise.decide.on_holes import Holes, OnHoles
 from rimwise.decide.overlaps import HARDLY
 from rimwise.decide.posing import Sizes
+from rimwise.decide.two_stage import choose_with_car
 from rimwise.errors import InputError, NotFoundError
 from rimwise.pictures.telling import wish_lines
 from rimwise.records.courses import Area, AreaKind
@@ -209,10 +211,18 @@ def test_a_better_carry_on_the_holes_is_what_is_kept(store, monkeypatch):
 
 
 @pytest.mark.usefixtures("quick_holes")
-def test_the_car_is_chosen_on_the_holes_where_the_carry_is(store):
+def test_the_car_is_chosen_on_the_holes_where_the_carry_is(store, monkeypatch):
     alone = plan(store, limit=2, on_holes=True)
+    asked = []
+
+    def with_car(table, *given, carry):
+        asked.append((type(table), tuple(table.fleet.ids[disc] for disc in carry.chosen)))
+        return choose_with_car(table, *given, carry=carry)
+
+    monkeypatch.setattr(planning, "choose_with_car", with_car)
     made = plan(store, limit=2, car=2, on_holes=True)
     assert made.chosen == alone.chosen
+    assert asked == [(HoleTable, made.chosen)]
     assert len(made.car_swaps) == len(made.days)
     assert set(made.alternates) == {disc for swap in made.car_swaps for disc in swap.into}
     assert not set(made.alternates) & set(made.chosen)

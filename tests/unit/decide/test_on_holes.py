@@ -69,6 +69,18 @@ def test_the_rows_are_where_the_policy_throws_from_as_often_as_it_does(holes):
         assert (one.valued.visits[which] > 0.0).all()
 
 
+def test_a_carrys_table_is_made_once_and_is_its_own(holes):
+    here, _ = holes
+    putter = here.table((PUTTER,))
+    assert here.table((PUTTER,)) is putter
+    driver = here.table((DRIVER,))
+    assert sum(row.weight for row in driver.rows) < sum(row.weight for row in putter.rows)
+    one, other = putter.serves((PUTTER,)), putter.serves((DRIVER,))
+    costs, error = putter.mixed_difference(one, other)
+    assert costs == putter.difference((PUTTER,), (DRIVER,))[0]
+    assert costs > 3.0 * error > 0.0  # on a hole of 95 m
+
+
 def test_on_its_own_lies_the_carry_costs_what_its_holes_do(holes):
     here, _ = holes
     plan = here.solved((PUTTER,))[0]

@@ -78,11 +78,13 @@ def test_what_comes_along_is_the_best_of_all(
 
 
 @settings(max_examples=30, deadline=None)
-@given(st.integers(0, 10**6), st.integers(1, 3), st.integers(1, 2))
-def test_alternates_go_with_a_carry_that_is_kept(seed: int, limit: int, alternates: int) -> None:
+@given(st.integers(0, 10**6), st.integers(1, 3), st.integers(1, 2), st.integers(1, 3))
+def test_alternates_go_with_a_carry_that_is_kept(
+    seed: int, limit: int, alternates: int, most: int
+) -> None:
     """Oracle: every set that holds the carry, and every day's best of it."""
     table = shuffled(seed)
-    carry = choose_carry(shuffled(seed + 1), Wishes(limit))
+    carry = choose_carry(shuffled(seed + 1), Wishes(min(limit, most)))
     size = len(carry.chosen)
 
     def best(pool: tuple[int, ...]) -> float:

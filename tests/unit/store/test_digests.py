@@ -108,6 +108,18 @@ def test_nobody_waits_for_a_digest_to_be_kept(store, path):
     assert read_again(store, THROWS) == (first, False)
 
 
+def test_inside_a_snapshot_nothing_is_written(store, path):
+    """Or whoever reads would keep others from writing until the end."""
+    with open_store(path) as other:
+        with store.connection.snapshot():
+            first = store.digest(THROWS)
+            with other.connection.at_once():
+                other.putts.add(ex.PUTTS)
+            assert read_again(store, THROWS) == (first, True)
+        assert read_again(store, THROWS) == (first, True)
+        assert read_again(store, THROWS) == (first, False)
+
+
 def test_keeping_a_digest_is_no_change_of_the_records(store):
     before = store.connection.rows("SELECT count(*) FROM steps")
     store.digest(ALL)
