@@ -304,7 +304,7 @@ def swap_words(swap: Swap, old: str, new: str) -> str:
     if swap.cause is not None:
         cause = _FACTOR_WORDS[swap.cause.factor]
         told = f"{change}, because of {cause}: it saves {saves}, a round in {new}"
-        return f"{told}; with {cause} as in {old} it would save nothing.{shares}"
+        return f"{told}; with {cause} alone as in {old} it would save nothing.{shares}"
     return f"{told}.{shares}" if shares else f"{told}, and would have in {old} too."
 
 
@@ -345,12 +345,13 @@ def _shares(swap: Swap, old: str) -> str:
         f"{_signed(cause.strokes)} from {_FACTOR_WORDS[cause.factor]}"
         for cause in sorted(parts, key=lambda cause: -abs(cause.strokes))
     ]
-    rest = swap.changed - sum(cause.strokes for cause in parts)
+    # What is told sums to what is told of the whole.
+    rest = round(swap.changed, 2) - sum(round(cause.strokes, 2) for cause in parts)
     if abs(rest) >= _ROUNDING:
         each.append(f"{_signed(rest)} from the rest")
     said = words.joined(each)
     more = f"{words.number(abs(swap.changed), 2)} {'more' if swap.changed > 0.0 else 'less'}"
-    return f" Against {old} that is {more}: {said}."
+    return f" That is {more} than with everything as in {old}: {said}."
 
 
 def _change_words(swap: Swap) -> tuple[str, str]:
@@ -363,12 +364,25 @@ def _change_words(swap: Swap) -> tuple[str, str]:
     return f"{swap.out} out, {swap.into} in", "equal to within the error, so either may go"
 
 
+def _changes(swaps: Sequence[Swap]) -> str:
+    """Say how many swaps there are, and how many discs come or stay without one for another."""
+    pairs = sum(swap.out is not None and swap.into is not None for swap in swaps)
+    come = sum(swap.out is None for swap in swaps)
+    stay = sum(swap.into is None for swap in swaps)
+    parts = [words.plural(pairs, "swap")] if pairs else []
+    if come:
+        parts.append(f"{words.plural(come, 'disc')} {'comes' if come == 1 else 'come'} along")
+    if stay:
+        parts.append(f"{words.plural(stay, 'disc')} {'stays' if stay == 1 else 'stay'} home")
+    return words.joined(parts)
+
+
 def swaps_summary(swaps: Sequence[Swap], old: str, new: str) -> str:
     """Say how much the swaps matter."""
     if not swaps:
         return f"From {old} to {new} nothing has to change."
     ties = sum(swap.tie for swap in swaps)
-    count = words.plural(len(swaps), "swap")
+    count = _changes(swaps)
     if ties == len(swaps):
         return f"From {old} to {new}: {count}, none of which matters more than the error."
     paying = len(swaps) - ties

@@ -122,11 +122,10 @@ def stand_in_words(purpose: Purpose, names: Callable[[str], str]) -> str:
         return "Nothing else is carried."
     if not purpose.stand_ins:
         return ""
-    verb = "stands" if len(purpose.stand_ins) == 1 else "stand"
-    told = f"{joined([names(d) for d in purpose.stand_ins])} {verb} in."
+    others = joined([names(d) for d in purpose.stand_ins])
     if purpose.stand_in_cost < TOLD_ERRORS * purpose.stand_in_se:
-        told += " Within error it would not be missed."
-    return told
+        return f"{others} would do as well: no difference that can be told from luck."
+    return f"{others} {'stands' if len(purpose.stand_ins) == 1 else 'stand'} in."
 
 
 def home_words(left: LeftOut, names: Callable[[str], str], units: Units) -> str:

@@ -197,7 +197,7 @@ _LABELS = {
     "conditions": "In which weather", "course": "On which course", "hole": "Hole",
     "disc": "Which disc", "resolve": "Work out 5, 10, 15, 20 and 25 discs anew; takes minutes",
     "holes": "Also work out every hole anew, for the carry and its changes; takes minutes more",
-    "on_holes": "Solve every hole for that carry first; takes some minutes",
+    "on_holes": "Play every hole out first, woods and water included; takes some minutes",
     "throws": "Throws there is time for, in fives; 20 when left empty",
     "lie": "Where you lie, as in 60m 5L; the tee when left empty",
     "mold": "Mold", "speed": "Speed, as printed", "glide": "Glide", "turn": "Turn",

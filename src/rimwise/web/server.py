@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import os
 import socket
-from collections.abc import Callable, MutableMapping
+from collections.abc import Callable, Iterable, MutableMapping
 from contextlib import suppress
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -41,6 +42,8 @@ from rimwise.web.working import Worker
 
 if TYPE_CHECKING:
     import uvicorn
+
+    from rimwise.decide.report import DiscLine, PlanReport
 
 __all__ = ["build_app", "listening", "serve_on", "server_of"]
 
@@ -157,7 +160,8 @@ def _show_pages(app: FastAPI, data: Path) -> None:
         return page(
             "home", away=away, title=f"Carry for {made.conditions}", plan=made, names=names,
             on=date_words(made.on), reasons=reasons, purposes=purposes, unsure=unsure,
-            curve=_curve(made), wishes=wish_lines(made, called), car=car_lines(made, called),
+            roles=partial(_by_role, made), curve=_curve(made),
+            wishes=wish_lines(made, called), car=car_lines(made, called),
         )  # fmt: skip
 
     @app.get("/sheet")
@@ -167,6 +171,16 @@ def _show_pages(app: FastAPI, data: Path) -> None:
         with open_store(data) as store:
             text = kept.made(store, ("sheet", plan, since), lambda: sheet_of(store, plan, since))
         return HTMLResponse(text, headers={"Content-Security-Policy": _SHEET_POLICY})
+
+
+def _by_role(plan: PlanReport, discs: Iterable[str]) -> list[tuple[str, list[DiscLine]]]:
+    """Return discs of a plan by role, the slow ones first."""
+    lines = sorted((plan.disc(disc) for disc in discs), key=lambda one: (one.printed, one.disc_id))
+    roles = list(dict.fromkeys(line.role for line in lines))
+    return [
+        (f"{role[:1].upper()}{role[1:]}s", [line for line in lines if line.role == role])
+        for role in roles
+    ]
 
 
 def _curve(plan: Any) -> Any:

@@ -29,9 +29,29 @@ def page(season) -> Page:
 def test_home_says_what_goes_what_stays_and_what_is_uncertain(page):
     answer = page.get("/")
     assert answer.status_code == 200
-    for heading in ("Carry for summer", "What goes: 4", "What stays: 2", "What is uncertain"):
+    for heading in (
+        "Carry for summer",
+        "What goes: 4",
+        "What stays: 2",
+        "Why each goes",
+        "What is uncertain",
+    ):
         assert heading in answer.text
     assert "<svg" in answer.text
+
+
+def test_home_lists_what_goes_and_stays_by_role_before_it_says_why(page, season):
+    with open_store(season) as store:
+        plan = load_plan(store, "summer")
+    text = page.get("/").text
+    goes, stays = text.split("What goes: 4")[1].split("What stays: 2")
+    stays, why = stays.split("Why each goes")
+    lines = [plan.disc(disc) for disc in plan.chosen]
+    for role in {line.role for line in lines}:
+        assert f"<b>{role[0].upper()}{role[1:]}s:</b>" in goes
+    assert all(f'"/disc/{line.disc_id}">{line.label}</a>' in goes for line in lines)
+    assert all(plan.disc(left.disc_id).label in stays for left in plan.left)
+    assert all(f"<b>{line.label}:</b>" in why for line in lines)
 
 
 def test_home_says_what_was_wished_and_what_stays_in_the_car(season):

@@ -228,7 +228,9 @@ def test_swaps_gaps_and_wishes_rest_on_solved_holes_where_that_is_asked(page, mo
         monkeypatch.setattr(f"rimwise.app.{one}", asked)
     typed = {"gaps": {"plan": "winter"}, "wish": WISH, "swaps": {"old": "winter", "new": "summer"}}
     for name, said in typed.items():
-        assert "Solve every hole for that carry first" in page.get(f"/read/{name}").text
+        assert (
+            "Play every hole out first, woods and water included" in page.get(f"/read/{name}").text
+        )
         for answer in ("yes", "no"):
             shown = ask(page, name, **said, on_holes=answer).text
             assert f"Asked with {answer == 'yes'}." in shown
