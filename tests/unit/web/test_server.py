@@ -49,7 +49,7 @@ def test_home_lists_what_goes_and_stays_by_role_before_it_says_why(page, season)
     lines = [plan.disc(disc) for disc in plan.chosen]
     for role in {line.role for line in lines}:
         assert f"<b>{role[0].upper()}{role[1:]}s:</b>" in goes
-    assert all(f'"/disc/{line.disc_id}">{line.label}</a>' in goes for line in lines)
+    assert all(line.label in goes for line in lines)
     assert all(plan.disc(left.disc_id).label in stays for left in plan.left)
     assert all(f"<b>{line.label}:</b>" in why for line in lines)
 
