@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from rimwise.app.box import disc_named, units_of
 from rimwise.app.reports import load_plan
@@ -10,6 +10,7 @@ from rimwise.decide.reasons import Purpose
 from rimwise.decide.report import PlanReport
 from rimwise.errors import InputError
 from rimwise.pictures.telling import home_words, job_words, purpose_words, stand_in_words
+from rimwise.records.discs import Status
 from rimwise.records.words import Units
 from rimwise.store.store import Store
 
@@ -18,7 +19,13 @@ __all__ = ["Reason", "explain"]
 
 @dataclass(frozen=True, slots=True)
 class Reason:
-    """Why one disc goes or stays."""
+    """Why one disc goes or stays.
+
+    Parameters
+    ----------
+    away
+        Where the disc is instead, such as "lost" or "lent", when it cannot go now; else empty.
+    """
 
     disc_id: str
     label: str
@@ -26,6 +33,14 @@ class Reason:
     words: str
     jobs: tuple[str, ...]
     meaning: str
+    away: str = ""
+
+    @property
+    def stands(self) -> str:
+        """Say "goes" or "stays", or what was chosen of a disc that is away by now."""
+        if not self.away:
+            return "goes" if self.goes else "stays"
+        return f"was chosen{'' if self.goes else ' to stay'}, and is {self.away} now"
 
 
 def explain(store: Store, disc: str | None, conditions: str | None = None) -> tuple[Reason, ...]:
@@ -37,7 +52,11 @@ def explain(store: Store, disc: str | None, conditions: str | None = None) -> tu
         When nothing is planned, or the disc took no part in the plan.
     """
     plan = load_plan(store, conditions)
-    reasons = reasons_of(plan, units_of(store))
+    where = {one.id: one.status for one in store.discs.all()}
+    reasons = tuple(
+        replace(reason, away=_away(where.get(reason.disc_id)))
+        for reason in reasons_of(plan, units_of(store))
+    )
     if disc is None:
         return reasons
     wanted = disc_named(store, disc)
@@ -48,6 +67,15 @@ def explain(store: Store, disc: str | None, conditions: str | None = None) -> tu
             f"{wanted.status}); run `rimwise plan` again."
         )
     return found
+
+
+def _away(status: Status | None) -> str:
+    """Say where a disc is that cannot go; nothing of one that can."""
+    if status is None:
+        return "no longer on file"
+    if status is Status.PRACTICE:
+        return "in the practice stack"
+    return "" if status.available else str(status)
 
 
 def reasons_of(plan: PlanReport, units: Units) -> tuple[Reason, ...]:

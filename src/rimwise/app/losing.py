@@ -12,6 +12,7 @@ from rimwise.decide.wanted import best_addition
 from rimwise.errors import InputError
 from rimwise.records import words
 from rimwise.records.discs import Disc
+from rimwise.store.listing import count_of
 from rimwise.store.store import Store
 
 __all__ = ["LostReport", "tell_lost"]
@@ -30,6 +31,8 @@ class LostReport:
         What else of the carry is away: lost, lent or retired since it was chosen.
     marked
         Whether the disc itself is marked as away.
+    thrown
+        Whether throws of it were learnt from.
     """
 
     disc: str
@@ -42,6 +45,7 @@ class LostReport:
     sentences: tuple[str, ...]
     away: tuple[str, ...] = ()
     marked: bool = False
+    thrown: bool = False
 
 
 def tell_lost(
@@ -80,6 +84,8 @@ def tell_lost(
         disc=lost.id, conditions=plan.conditions, costs=costs, costs_se=error, instead=instead,
         repaired=repaired, repaired_se=repaired_se, sentences=(), away=away,
         marked=lost.id not in available,
+        thrown=planned.ready.beliefs.learnt is not None
+        and count_of(store, "throws", disc=lost.id) > 0,
     )  # fmt: skip
     return replace(report, sentences=_lost_sentences(report, planned, lost))
 
@@ -106,10 +112,15 @@ def _lost_sentences(report: LostReport, planned: Planned[Demand], lost: Disc) ->
         )
     place = planned.ready.fleet.index(lost.id)
     numbers = planned.ready.fleet.printed[place]
+    does = (
+        "that is what this one did for your arm"
+        if report.thrown
+        else "that is this one by its numbers, for no throw of it was learnt from"
+    )
     told.append(
         f"To replace it, look for {lost.mold} in {lost.plastic}, or what flies like "
-        f"{words.printed_numbers(numbers, 1)}: that is what this one did for your arm. A new "
-        "disc of the same mold is not the same disc; `rimwise wish` says what one may be worth."
+        f"{words.printed_numbers(numbers, 1)}: {does}. A new disc of the same mold is not the "
+        "same disc; `rimwise wish` says what one may be worth."
     )
     told.append(
         "Never wade or reach into water for a disc, and search only where posted rules and other "

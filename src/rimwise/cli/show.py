@@ -181,6 +181,8 @@ def show_reasons(reasons: Sequence[Reason]) -> None:
     """Print why discs go or stay."""
     for reason in reasons:
         stands = "goes." if reason.goes else "stays home:"
+        if reason.away:
+            stands = f"{reason.stands}."
         say(f"{reason.disc_id} {stands} {reason.words}")
         if len(reasons) == 1:
             for job in reason.jobs:

@@ -57,10 +57,12 @@ def add_discs(app: FastAPI, data: Path, worker: Worker) -> None:
     def disc(name: str) -> Response:
         with open_store(data) as store:
             found = store.discs.get(name)
-            why = _why(store, found.id)
+            why, missed = _why(store, found)
             learnt = told_already(worker, store, "learnt")
         part = None if learnt is None else learnt.of_discs.get(found.id)
-        return _disc_page(found, values_of(found), mark_of(found), why=why, learnt=part)
+        return _disc_page(
+            found, values_of(found), mark_of(found), why=why, missed=missed, learnt=part
+        )
 
     @app.post("/disc/{name:path}")
     def change(name: str, typed: Typed) -> Response:
@@ -82,20 +84,22 @@ def add_discs(app: FastAPI, data: Path, worker: Worker) -> None:
         return RedirectResponse(f"/disc/{quote(name)}", 303)
 
 
-def _why(store: Store, disc: str) -> tuple[tuple[str, str], ...]:
-    """Return for each plan whether a disc goes, and why."""
+def _why(store: Store, disc: Disc) -> tuple[list[tuple[str, str]], list[str]]:
+    """Return for each plan whether a disc goes, and why; and the plans that miss it."""
     from rimwise.app.explaining import explain
     from rimwise.app.reports import plan_names
 
-    told = []
+    told, missed = [], []
     for name in plan_names(store):
         try:
-            (reason,) = explain(store, disc, name)
+            (reason,) = explain(store, disc.id, name)
         except InputError as error:  # it took no part in that plan
             told.append((name, in_page_words(error)))
         else:
-            told.append((f"{name}: {'goes' if reason.goes else 'stays'}", reason.words))
-    return tuple(told)
+            told.append((f"{name}: {reason.stands}", reason.words))
+            if reason.goes and reason.away:
+                missed.append(name)
+    return told, missed
 
 
 def _disc_page(
@@ -105,12 +109,12 @@ def _disc_page(
     *,
     errors: Mapping[str, str] | None = None,
     stale: Sequence[tuple[str, str, str]] = (),
-    why: tuple[tuple[str, str], ...] = (),
+    why: Sequence[tuple[str, str]] = (),
+    missed: Sequence[str] = (),
     learnt: Part | None = None,
 ) -> Response:
-    goes = [told.removesuffix(": goes") for told, _ in why if told.endswith(": goes")]
     return page(
         "disc", title=disc.id, status=409 if stale else 400 if errors else 200, fields=_FIELDS,
         typed=typed, version=version, errors=errors or {}, stale=stale, why=why, label=disc.label,
-        missed=[] if disc.status.available else goes, learnt=learnt,
+        missed=missed, learnt=learnt,
     )  # fmt: skip

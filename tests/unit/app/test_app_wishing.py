@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import date
 
 import pytest
 
+from rimwise.app.explaining import explain
 from rimwise.app.losing import tell_lost
 from rimwise.app.planning import Asked, make_plan
 from rimwise.app.wishing import MOST_WISHES, tell_gaps, tell_rule, tell_wishes
 from rimwise.errors import InputError, NotFoundError
 from rimwise.records.discs import Status
+from rimwise.records.evidence import Throw
+from rimwise.records.thrower import Line, Style
 from rimwise.store.opening import open_store
 from tiny_season import DISCS, contents
 
@@ -119,6 +123,40 @@ def test_a_disc_marked_as_lost_can_still_be_asked_about(store):
         tell_lost(store, last, "winter")
     with pytest.raises(InputError, match="not available"):
         tell_gaps(store, "winter")
+
+
+def test_only_a_disc_whose_throws_were_learnt_from_did_something_for_your_arm(store):
+    disc, other = _chosen(store, "winter")[:2]
+    bare = " ".join(tell_lost(store, disc, "winter").sentences)
+    assert "by its numbers, for no throw of it was learnt from" in bare
+    assert "for your arm" not in bare
+    store.throws.add(Throw(date(2026, 3, 1), disc, Line(Style.BACKHAND, 0.0, 8.0), 60.0, 2.0))
+    make_plan(store, "winter", Asked(limit=3, must=(disc, other)))
+    assert "what this one did for your arm" in " ".join(tell_lost(store, disc, "winter").sentences)
+    assert "no throw of it" in " ".join(tell_lost(store, other, "winter").sentences)
+
+
+@pytest.mark.parametrize(
+    ("status", "told"),
+    [
+        (Status.LOST, "was chosen, and is lost now"),
+        (Status.LENT, "was chosen, and is lent now"),
+        (Status.RETIRED, "was chosen, and is retired now"),
+        (Status.PRACTICE, "was chosen, and is in the practice stack now"),
+        (Status.CAR, "goes"),
+    ],
+)
+def test_why_says_of_a_disc_that_is_away_that_it_was_chosen(store, season, cli, status, told):
+    carried = _chosen(store, "winter")[0]
+    home = next(d for d in DISCS if d not in _chosen(store, "winter"))
+    for disc in (carried, home):
+        store.discs.put(replace(store.discs.get(disc), status=status))
+    assert explain(store, carried, "winter")[0].stands == told
+    stays = explain(store, home, "winter")[0].stands
+    assert stays == ("stays" if told == "goes" else told.replace("chosen", "chosen to stay"))
+    assert cli("--data", season, "why", carried, "--for", "winter").out.startswith(
+        f"{carried} {told}."
+    )
 
 
 def test_the_rule_is_three_sentences_at_most_about_carried_discs(store):

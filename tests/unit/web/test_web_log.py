@@ -56,7 +56,8 @@ def test_a_round_marks_what_it_cost_as_lost(page, season):
     kept = page.ask("POST", "/log/round", data=GOOD["round"])
     assert "plan again with 1 change at most" in page.get(kept.headers["location"]).text
     carried = page.get("/disc/nh27-gold").text
-    assert ("still has it" in carried) == (": goes.</b>" in carried)
+    assert ("still has it" in carried) == (": was chosen, and is lost now.</b>" in carried)
+    assert ": goes.</b>" not in carried
     with open_store(season) as store:
         assert str(store.discs.get("nh27-gold").status) == "lost"
         ((_, played),) = store.rounds.all()

@@ -89,6 +89,9 @@ def test_a_disc_marked_as_lost_leads_to_what_repairs_the_carry(page, season):
         assert "What now?" in shown
         assert 'action="/read/lost?once=' in shown
         assert f'name="disc" value="{lost}"' in shown
+    told = page.get(f"/disc/{lost}").text
+    assert "winter: was chosen, and is lost now." in told
+    assert ": goes." not in told
     text = ask(page, "lost", plan="winter", disc=lost).text
     assert "From home, take " in text
     assert f'href="/disc/{lost}"' not in text
