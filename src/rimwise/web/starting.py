@@ -18,6 +18,7 @@ from fastapi.responses import RedirectResponse
 
 from rimwise.errors import InputError, NotFoundError, RimwiseError
 from rimwise.records.thrower import Level
+from rimwise.records.words import number, printed_numbers
 from rimwise.store.opening import open_store
 from rimwise.store.store import Store
 from rimwise.web.fields import Field, FieldError, length, told_wrong
@@ -26,13 +27,14 @@ from rimwise.web.uploading import Upload, Uploaded, as_file
 
 if TYPE_CHECKING:
     from rimwise.app.bring import Brought
+    from rimwise.app.showing import DiscRow
 
 __all__ = ["Preview", "add_starting", "is_empty", "next_step", "preview"]
 
 #: With fewer discs there is nothing to choose.
 _FEWEST = 3
-#: The heading of a table of discs, to write rows under.
-_DISC_HEADING = "mold,speed,glide,turn,fade,plastic,weight,colour\n"
+#: The heading of a table of discs; alone it brings nothing.
+_DISC_HEADING = "mold,speed,glide,turn,fade,plastic,weight,colour"
 #: So many uploads wait for a yes, the latest ones.
 _WAITING = 4
 #: What a disc is typed in: a column of a disc table, its label, and what goes there.
@@ -60,11 +62,14 @@ class Preview:
         What would be saved, and what is worth knowing; ``words`` is empty when nothing can be.
     problem
         Why the file cannot be saved as it is; empty when it can.
+    discs
+        What each disc would be, in words.
     """
 
     words: str
     notices: tuple[str, ...]
     problem: str
+    discs: tuple[str, ...] = ()
 
 
 class _NotKeptError(Exception):
@@ -114,36 +119,51 @@ def bring(store: Store, upload: Upload, *, keep_good: bool) -> Brought:
 def preview(store: Store, upload: Upload) -> Preview:
     """Return what an upload would bring, and leave the records as they are."""
     try:
-        found = _undone(store, upload, keep_good=False)
+        found, discs = _undone(store, upload, keep_good=False)
     except InputError as error:
         problem = in_page_words(error).removesuffix("\nNothing was saved.")
     else:
-        return Preview(found.words, found.notices, "")
+        return Preview(found.words, found.notices, "", discs)
     try:
-        good = _undone(store, upload, keep_good=True)
+        good, discs = _undone(store, upload, keep_good=True)
     except InputError:
         return Preview("", (), problem)
-    if good.count == 0:
-        return Preview("", good.notices, problem)
     told = {line.strip() for line in problem.splitlines()}
     notices = tuple(one for one in good.notices if in_page_words(one).strip() not in told)
-    return Preview(good.words, notices, problem)
+    if good.count == 0:
+        return Preview("", notices, problem)
+    return Preview(good.words, notices, problem, discs)
 
 
-def _undone(store: Store, upload: Upload, *, keep_good: bool) -> Brought:
-    found: list[Brought] = []
+def _undone(store: Store, upload: Upload, *, keep_good: bool) -> tuple[Brought, tuple[str, ...]]:
+    """Return what an upload would bring, and its discs in words; nothing of it stays."""
+    from rimwise.app.showing import disc_rows
+
+    found: list[tuple[Brought, tuple[str, ...]]] = []
     try:
         with store.atomic():
-            before = len(store.discs)
+            before = disc_rows(store, everything=True)
             brought = bring(store, upload, keep_good=keep_good)
-            again = brought.count - (len(store.discs) - before) if brought.kind == "discs" else 0
+            after = disc_rows(store, everything=True)
+            new = len(after) - len(before)
+            again = brought.count - new if brought.kind == "discs" else 0
             if again:
                 told = f"Of these, {again} on file already would be replaced by what the file says."
                 brought = replace(brought, notices=(told, *brought.notices))
-            found.append(brought)
+            found.append((brought, tuple(_disc_words(row) for row in after if row not in before)))
             raise _NotKeptError
     except _NotKeptError:
         return found[0]
+
+
+def _disc_words(row: DiscRow) -> str:
+    """Say what a disc was understood to be, so that a slip is seen before it is kept."""
+    parts = (
+        f"{row.mold}, printed {printed_numbers(row.printed)}", row.plastic, row.colour,
+        f"{number(row.weight_g)} g", f"{number(100.0 * row.wear)} % worn" if row.wear else "",
+        row.note,
+    )  # fmt: skip
+    return f"{row.disc_id}: {', '.join(part for part in parts if part)}"
 
 
 def add_starting(app: FastAPI, data: Path) -> None:
@@ -228,12 +248,11 @@ def _add_import(app: FastAPI, data: Path) -> None:
 
     @app.get("/import")
     def choose(kind: str = "") -> Response:
-        pasted = _DISC_HEADING if kind == "discs" else ""
-        return _import_page({"kind": kind, "pasted": pasted}, "")
+        return _import_page({"kind": kind}, "")
 
     @app.post("/import")
     def look(upload: Uploaded) -> Response:
-        bare = upload.pasted and upload.typed.get("pasted") == _DISC_HEADING.strip()
+        bare = upload.pasted and upload.typed.get("pasted") == _DISC_HEADING
         if not upload.name or bare:
             told = "No file was chosen and nothing is pasted; do one of the two."
             return _import_page(upload.typed, told)

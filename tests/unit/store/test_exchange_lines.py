@@ -91,6 +91,53 @@ def test_what_a_disc_is_goes_into_the_note():
     assert (disc.mold, disc.colour, disc.note) == ("NH 27", "blue", "fairway driver, rolls")
 
 
+@pytest.mark.parametrize(
+    ("line", "expected"),
+    [
+        (
+            "yellow ZQ 9 driver, worn, 172, premium; it says 9 5 -1 2 on it",
+            ("ZQ 9", (9, 5, -1, 2), "premium", Weight(172.0), "yellow", 0.6, "driver"),
+        ),
+        (
+            "blue MM 5 midrange 5/4/-1/1 base 178",
+            ("MM 5", (5, 4, -1, 1), "base", Weight(178.0), "blue", 0.0, "midrange"),
+        ),
+        (
+            "putter white PX 2, 2/3/0/1, soft base 174",
+            ("PX 2", (2, 3, 0, 1), "soft base", Weight(174.0), "white", 0.0, "putter"),
+        ),
+        (
+            "green FT 7 7/5/-2/1 base 170 or so",
+            ("FT 7", (7, 5, -2, 1), "base", Weight(170.0, 3.0), "green", 0.0, ""),
+        ),
+        (
+            "red HD 12 12/5/-1/3 173 g premium",
+            ("HD 12", (12, 5, -1, 3), "premium", Weight(173.0), "red", 0.0, ""),
+        ),
+        (
+            "AB 12,9,5,-1,2,soft base,172,blue",
+            ("AB 12", (9, 5, -1, 2), "soft base", Weight(172.0), "blue", 0.0, ""),
+        ),
+    ],
+)
+def test_a_notebook_is_read_with_and_without_commas(line, expected):
+    read = read_discs(line, "pasted")
+    assert sentences(read) == []
+    ((disc),) = read.discs
+    printed = Printed(*expected[1])
+    assert read.molds == (Mold(expected[0], printed),)
+    found = (disc.mold, printed, disc.plastic, disc.weight, disc.colour, disc.wear, disc.note)
+    assert found == (expected[0], printed, *expected[2:])
+
+
+def test_without_commas_a_mold_on_file_is_enough():
+    read = read_discs("grey NH 27 soft base 174\nNH 27 dark red tin about 170", "pasted", KNOWN)
+    assert sentences(read) == []
+    assert [(one.colour, one.plastic, one.weight) for one in read.discs] == [
+        ("grey", "soft base", Weight(174.0)), ("dark red", "tin", Weight(170.0, 3.0))
+    ]  # fmt: skip
+
+
 def test_words_beside_a_mold_on_file_make_no_new_one():
     read = read_discs("old faithful NH 27 7/5/-2/1, soft base, 170", "pasted", KNOWN)
     assert (read.molds, [disc.mold for disc in read.discs]) == ((), ["NH 27"])

@@ -123,6 +123,25 @@ def test_from_nothing_to_a_carry_each_page_leads_to_the_next(page, nothing, monk
         assert onward(page.get(path)) is None
 
 
+def test_each_disc_is_shown_as_it_was_understood_before_it_is_kept(page, nothing):
+    lines = "blue ZQ 9 9/5/-1.5/2 <b>base 172\nred ZQ 9, base, 170ish, worn, rolls"
+    looked = page.ask("POST", "/import", data={"kind": "discs", "pasted": lines})
+    assert "zq9-blue: ZQ 9, printed 9 / 5 / −1.5 / 2, &lt;b&gt;base, blue, 172 g" in looked.text
+    assert "zq9-red: ZQ 9, printed 9 / 5 / −1.5 / 2, base, red, 170 g, 60 % worn, rolls" in (
+        looked.text
+    )
+    with open_store(nothing) as store:
+        assert len(store.discs) == 0
+    blank = page.get("/import", params={"kind": "discs"}).text
+    assert 'spellcheck="false">\n</textarea>' in blank
+
+
+def test_many_wrong_rows_are_not_all_listed(page, nothing):
+    looked = page.ask("POST", "/import", data={"kind": "discs", "pasted": "what is this\n" * 30})
+    assert looked.text.count("no mold on file is named") == 8
+    assert "And 22 more like these." in looked.text
+
+
 def test_what_was_pasted_can_be_changed_when_a_row_is_wrong(page, nothing):
     wrong = DISCS.replace("174", "heavy")
     looked = page.ask("POST", "/import", data={"kind": "discs", "pasted": wrong})

@@ -51,7 +51,7 @@ _WEIGHT_EXAMPLE = "170, 170ish or 5 g lighter than another disc's name"
 _ROUGH = r"(?P<rough>~|c\.?|ca\.?|about|around|roughly)?\s*"
 _AMOUNT = r"(?P<amount>\d*[.,]?\d+(?:e-?\d+)?)\s*(?P<unit>[a-z]*)\.?\s*"
 _NUMBER = r"\d+(?:[.,]\d+)?"
-_PLAIN = re.compile(rf"{_ROUGH}{_AMOUNT}(?P<ish>ish|\?)?")
+_PLAIN = re.compile(rf"{_ROUGH}{_AMOUNT}(?P<ish>ish|or so|\?)?")
 _RANGE = re.compile(rf"(?P<low>{_NUMBER})\s*(?:-|–|to)\s*(?P<high>{_NUMBER})\s*(?P<unit>[a-z]*)")
 _RELATIVE = re.compile(
     rf"{_ROUGH}{_AMOUNT}(?P<way>lighter|heavier)\s+than\s+(?P<other>.+)",

@@ -23,11 +23,19 @@ _WITH_NUMBERS = "blue NH 27 7/5/-1/2, soft base, 170ish, old"
 _NUMBERS = ("speed", "glide", "turn", "fade")
 _NUMBER, _SIGNED = r"(\d+(?:[.,]\d+)?)", r"([-+−–]?\d+(?:[.,]\d+)?)"
 _BAR = r"\s*[/|]\s*"
-#: Printed numbers with bars between, wherever they stand; or with spaces, at the end of a part.
+#: Printed numbers with bars between, wherever they stand; or with spaces, at the end of the first
+#: part and anywhere in a later one.
 _BARRED = re.compile(
     rf"(?<![\w/|.,])\(?{_NUMBER}{_BAR}{_NUMBER}{_BAR}{_SIGNED}{_BAR}{_SIGNED}\)?(?!\w|[/|])"
 )
-_SPACED = re.compile(rf"(?:^|\s)\(?{_NUMBER}\s+{_NUMBER}\s+{_SIGNED}\s+{_SIGNED}\)?$")
+_FOUR = rf"(?:^|\s)\(?{_NUMBER}\s+{_NUMBER}\s+{_SIGNED}\s+{_SIGNED}\)?"
+_AT_END, _SPACED = re.compile(rf"{_FOUR}$"), re.compile(rf"{_FOUR}(?=\s|$)")
+_SAYS = re.compile(r"\b(?:it says|says|on it|numbers?|printed)\b", re.IGNORECASE)
+#: A weight at either end of a part that has more.
+_WEIGHT = r"(?:about |around |~)?\d{2,3}(?:\.\d+)?(?:\s?(?:g|oz|ish|or so)(?!\w))?"
+_WEIGHS = re.compile(
+    rf"(?P<before>.*?\S)\s+(?P<last>{_WEIGHT})|(?P<first>{_WEIGHT})\s+(?P<after>\S.*)"
+)
 #: Words beside a mold that say what the disc is, and words that say nothing.
 _KINDS = frozenset(
     {
@@ -78,23 +86,42 @@ def rows_of_lines(text: str, known: Known, collector: Collector) -> list[Row]:
 def _line(number: int, line: str) -> _Line:
     """Take a line apart."""
     barred = _BARRED.search(line)
-    rest = f"{line[: barred.start()]} {line[barred.end() :]}" if barred else line
+    sides = [line[: barred.start()], line[barred.end() :]] if barred else [line]
     printed = barred.groups() if barred else ()
-    parts = [part.strip() for part in re.split(r"[,;\t]", rest)]
+    parts = [part.strip() for side in sides for part in re.split(r"[,;\t]", side)]
     if not printed:
-        for place, part in enumerate(parts):
-            spaced = _SPACED.search(part)
-            if spaced:
-                printed, parts[place] = spaced.groups(), part[: spaced.start()].strip()
-                break
+        printed, parts = _spaced(parts)
     first, *others = [part for part in parts if part] or [line]
     return _Line(number, line, first, tuple(others), printed)
+
+
+def _spaced(parts: list[str]) -> tuple[tuple[str, ...], list[str]]:
+    """Find printed numbers in one part, or one in each of four parts; return what is left."""
+    for place, part in enumerate(parts):
+        found = (_SPACED if place else _AT_END).search(part)
+        if found:
+            left = _SAYS.sub("", f"{part[: found.start()]} {part[found.end() :]}").strip()
+            return found.groups(), [*parts[:place], left, *parts[place + 1 :]]
+    for place in range(1, len(parts) - 3):
+        four = parts[place : place + 4]
+        if all(re.fullmatch(_SIGNED, one) for one in four):
+            return tuple(four), [*parts[:place], *parts[place + 4 :]]
+    return (), parts
+
+
+def _weight_apart(parts: Iterable[str]) -> list[str]:
+    """Part a weight from what stands beside it, as in "base 178"."""
+    found: list[str] = []
+    for part in parts:
+        both = None if _is_weight(part) else _WEIGHS.fullmatch(part)
+        found += [one for one in both.groups() if one] if both else [part]
+    return found
 
 
 def _name_of(line: _Line, known: Known) -> str:
     """Return what the mold of a line with numbers is called: a name on file where it is that."""
     words = line.first.split()
-    bare = _between(words, lambda word: is_colour(word) or word.casefold() in _KINDS | _ARTICLES)
+    bare = _between(words, _beside)
     name = " ".join(bare or _between(words, is_colour))
     if fold(name) in {fold(mold.name) for mold in known.molds}:
         return name
@@ -132,12 +159,24 @@ def _row(
             f"'{_WITH_NUMBERS}'",
         )
         return None
-    mold, rest = found
-    words = [word for word in rest.split() if word.casefold() not in _ARTICLES]
+    mold, before, after = found
+    others = _weight_apart(line.others)
+    sorted_parts = _sorted_parts(others, known)
+    if not {"plastic", "weight"} <= sorted_parts.keys():
+        # Without commas: what follows the mold and is no colour is the rest.
+        rest = [word for word in after.split() if not _beside(word)]
+        after = " ".join(word for word in after.split() if _beside(word))
+        sorted_parts = _sorted_parts(
+            [*_weight_apart([" ".join(rest)] if rest else []), *others], known
+        )
+    words = [word for word in f"{before} {after}".split() if word.casefold() not in _ARTICLES]
     colour = " ".join(word for word in words if word.casefold() not in _KINDS)
-    cells = {"mold": mold, "colour": colour, **_sorted_parts(line.others, known)}
+    stray = sorted_parts.pop("colour", "")
+    cells = {"mold": mold, "colour": colour or stray, **sorted_parts}
     kinds = [word for word in words if word.casefold() in _KINDS]
-    cells["note"] = ", ".join(part for part in (" ".join(kinds), cells["note"]) if part)
+    cells["note"] = ", ".join(
+        part for part in (" ".join(kinds), stray if colour else "", cells["note"]) if part
+    )
     cells |= dict(zip(_NUMBERS, line.printed, strict=False))
     missing = [name for name in ("plastic", "weight") if name not in cells]
     for name in missing:
@@ -150,15 +189,19 @@ def _row(
     return None if missing else Row(line.number, cells)
 
 
-def _mold_in(part: str, molds: Iterable[str]) -> tuple[str, str] | None:
-    """Return the longest mold named in the part, and the rest of the part."""
+def _beside(word: str) -> bool:
+    """Return whether a word stands beside a mold: a colour, what the disc is, or an article."""
+    return is_colour(word) or word.casefold() in _KINDS | _ARTICLES
+
+
+def _mold_in(part: str, molds: Iterable[str]) -> tuple[str, str, str] | None:
+    """Return the longest mold named in the part, and what stands before and after it."""
     for mold in sorted(molds, key=len, reverse=True):
         letters = [re.escape(letter) for letter in mold if not letter.isspace()]
         pattern = r"(?<!\w)" + r"[\s-]*".join(letters) + r"(?!\w)"
         match = re.search(pattern, part, re.IGNORECASE)
         if match:
-            rest = f"{part[: match.start()]} {part[match.end() :]}"
-            return mold, " ".join(rest.split())
+            return mold, part[: match.start()].strip(), part[match.end() :].strip()
     return None
 
 
@@ -187,7 +230,9 @@ def _kind(part: str, plastics: set[str], *, guess_plastic: bool) -> str | None:
         return "status"
     if _is_weight(part):
         return "weight"
-    return "plastic" if guess_plastic and not any(map(str.isdigit, part)) else None
+    if guess_plastic and not any(map(str.isdigit, part)):
+        return "plastic"
+    return "colour" if all(map(is_colour, word.split())) else None
 
 
 def _is_weight(part: str) -> bool:

@@ -30,11 +30,12 @@ from rimwise.records.evidence import (
     Throw,
     Weather,
 )
-from rimwise.records.evidence_words import ComparisonSaid, air_in, date_in, weather_in
+from rimwise.records.evidence_words import ComparisonSaid, air_in, date_in
 from rimwise.records.naming import closest, disc_among
 from rimwise.records.throw_words import ThrowSaid, throw_in
 from rimwise.records.thrower import Line, Style, Thrower
-from rimwise.records.words import number
+from rimwise.records.weather_words import weather_in
+from rimwise.records.words import Units, number
 from rimwise.store.exchange.disc_cells import grade_in, wear_in
 from rimwise.store.exchange.problems import CellError
 from rimwise.store.store import Store
@@ -97,6 +98,8 @@ class Scope:
         What words in a log mean, and how far a throw can be believed.
     named
         Discs that may be retired, because the evidence to be corrected names them already.
+    units
+        What the owner thinks in, where it is known: of degrees without a scale, and of examples.
     """
 
     discs: tuple[Disc, ...] = ()
@@ -108,6 +111,7 @@ class Scope:
     retired_on: Mapping[str, date] = field(default_factory=dict)
     assume: Assumptions = field(default_factory=Assumptions)
     named: frozenset[str] = frozenset()
+    units: Units | None = None
 
     @classmethod
     def of(
@@ -117,6 +121,7 @@ class Scope:
         *,
         anyway: bool = False,
         assume: Assumptions | None = None,
+        units: Units | None = None,
     ) -> Scope:
         """Gather what is on file."""
         days: dict[str, list[ScenarioDay]] = {}
@@ -136,6 +141,7 @@ class Scope:
             anyway,
             retired_days(store),
             Assumptions() if assume is None else assume,
+            units=units,
         )
 
     def day_of(self, text: str) -> date:
@@ -347,7 +353,7 @@ class Scope:
         if found:
             return found[0].name, _weather_of(found[0], bearing_deg)
         try:
-            weather = weather_in(text)
+            weather = weather_in(text, self.units)
         except InputError as error:
             alike = [self.days[key][0].name for key in closest(self.days, text, 1)]
             hint = f" Did you mean the day {alike[0]!r}?" if alike else ""
