@@ -128,10 +128,10 @@ def preview(store: Store, upload: Upload) -> Preview:
         good, discs = _undone(store, upload, keep_good=True)
     except InputError:
         return Preview("", (), problem)
+    if good.count == 0:
+        return Preview("", (), problem)
     told = {line.strip() for line in problem.splitlines()}
     notices = tuple(one for one in good.notices if in_page_words(one).strip() not in told)
-    if good.count == 0:
-        return Preview("", notices, problem)
     return Preview(good.words, notices, problem, discs)
 
 

@@ -139,7 +139,7 @@ def test_each_disc_is_shown_as_it_was_understood_before_it_is_kept(page, nothing
 def test_many_wrong_rows_are_not_all_listed(page, nothing):
     looked = page.ask("POST", "/import", data={"kind": "discs", "pasted": "what is this\n" * 30})
     assert looked.text.count("no mold on file is named") == 8
-    assert "And 22 more like these." in looked.text
+    assert "… and 22 more." in looked.text
 
 
 def test_what_was_pasted_can_be_changed_when_a_row_is_wrong(page, nothing):
