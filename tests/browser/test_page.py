@@ -83,6 +83,7 @@ def test_the_sheet_reads_well(browser: Any, address: str, size: str, theme: str)
     page.on("request", lambda request: asked.append(request.url))
     page.on("console", lambda message: wrong.append(message.text))
     page.on("pageerror", lambda error: wrong.append(str(error)))
+    page.add_init_script(path=Path(__file__).parent / "vendor" / "axe.min.js")
     answer = page.goto(f"{address}sheet?plan=summer&since=winter")
     assert answer.status == 200
     assert page.locator("h1").is_visible()
@@ -93,6 +94,11 @@ def test_the_sheet_reads_well(browser: Any, address: str, size: str, theme: str)
     page.screenshot(path=ARTEFACTS / f"sheet-{size}-{theme}.png", full_page=True)
     assert [url for url in asked if not url.startswith(address)] in ([], [f"{address}favicon.ico"])
     assert [text for text in wrong if "favicon" not in text] == []
+    found = page.evaluate("axe.run(document, {resultTypes: ['violations']})")
+    assert found["passes"]
+    assert [one["id"] for one in found["violations"]] == []
+    page.get_by_role("link", name="Carry").click()
+    assert page.get_by_role("heading", level=1).inner_text() == "Carry for summer"
     context.close()
 
 
@@ -167,6 +173,9 @@ def test_a_throw_is_logged_with_and_without_script(
 def test_the_sheet_prints(browser: Any, address: str, tmp_path: Path) -> None:
     page = browser.new_page()
     page.goto(f"{address}sheet")
+    assert page.get_by_role("navigation").is_visible()
+    page.emulate_media(media="print")
+    assert not page.get_by_role("navigation").is_visible()
     printed = page.pdf(format="A4")
     assert printed.startswith(b"%PDF")
     assert len(printed) > 10_000
@@ -184,4 +193,5 @@ def test_a_saved_sheet_needs_no_network(browser: Any, season: Path, tmp_path: Pa
     page.goto(Path(written.path).as_uri())
     assert page.locator("h1").is_visible()
     assert page.locator("svg[role=img]").count() >= 4
+    assert page.get_by_role("navigation").count() == 0
     context.close()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 
 from rimwise.app.box import units_of
@@ -20,13 +21,20 @@ __all__ = ["CAUTIONS", "INVENTED", "draw_hole", "packed_for", "scene_of", "sheet
 INVENTED = "invented"
 
 
-def sheet_of(store: Store, conditions: str | None = None, since: str | None = None) -> str:
+def sheet_of(
+    store: Store,
+    conditions: str | None = None,
+    since: str | None = None,
+    links: Sequence[tuple[str, str]] = (),
+) -> str:
     """Return the sheet of a planned carry as one HTML document.
 
     Parameters
     ----------
     since
         Earlier conditions, to show what changed and why.
+    links
+        Addresses and words of what stands at the top on a screen; none in a file of its own.
 
     Raises
     ------
@@ -46,6 +54,7 @@ def sheet_of(store: Store, conditions: str | None = None, since: str | None = No
         note="Everything on this sheet is invented: player, discs, course, weather."
         if invented
         else "",
+        links=links,
     )
 
 

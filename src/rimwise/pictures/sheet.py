@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import functools
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
@@ -77,6 +77,7 @@ def sheet_html(
     other: PlanReport | None = None,
     units: str = "m",
     note: str = "",
+    links: Sequence[tuple[str, str]] = (),
 ) -> str:
     """Write the sheet for a carry.
 
@@ -94,6 +95,8 @@ def sheet_html(
         "m" or "ft".
     note
         A line under the title, such as "invented data".
+    links
+        Addresses and words of what stands at the top on a screen, and is not printed.
 
     Returns
     -------
@@ -113,6 +116,7 @@ def sheet_html(
         .render(
             plan=plan,
             note=note,
+            links=links,
             style=_ready(picture_css()),
             on=date_words(plan.on),
             facts=_facts(plan),

@@ -9,6 +9,7 @@ from contextlib import suppress
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
+from urllib.parse import quote
 
 from fastapi import FastAPI, Request, Response
 from fastapi.responses import HTMLResponse, RedirectResponse
@@ -168,8 +169,15 @@ def _show_pages(app: FastAPI, data: Path) -> None:
     def sheet(plan: str | None = None, since: str | None = None) -> Response:
         from rimwise.app.sheets import sheet_of
 
+        of_plan = "" if plan is None else f"?plan={quote(plan)}"
+        links = (
+            (f"/{of_plan}", "Carry"), (f"/read/tee{of_plan}", "On the tee"),
+            ("/phone", "Save for the phone"),
+        )  # fmt: skip
         with open_store(data) as store:
-            text = kept.made(store, ("sheet", plan, since), lambda: sheet_of(store, plan, since))
+            text = kept.made(
+                store, ("sheet", plan, since), lambda: sheet_of(store, plan, since, links)
+            )
         return HTMLResponse(text, headers={"Content-Security-Policy": _SHEET_POLICY})
 
 

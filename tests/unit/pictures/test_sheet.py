@@ -70,6 +70,18 @@ def test_it_is_one_sound_document_that_asks_for_nothing() -> None:
     assert set(re.findall(r"url\(([^)]*)", rest)) <= {f"#{name}" for name in PAGE.ids}
 
 
+def test_links_stand_at_its_top_where_it_is_served_and_are_not_printed() -> None:
+    hostile = "/?plan=a%20b&<c>"
+    served = sheet_html(PLAN, links=((hostile, "Carry"), ("/phone", "Save for the phone")))
+    page = Page(served)
+    assert page.links == [hostile, "/phone"]
+    assert page.tags.index("nav") < page.tags.index("main")
+    assert "<c>" not in served
+    printed = served.split("@media print{\n")[1].split("\n}\n")[0]
+    assert "nav{display:none}" in printed.splitlines()
+    assert "nav" not in PAGE.tags
+
+
 def test_it_stays_small_with_eighteen_holes() -> None:
     assert len(PLAN.holes) == 18
     assert len(SHEET.encode()) < 600_000

@@ -74,6 +74,10 @@ def test_home_says_what_was_wished_and_what_stays_in_the_car(season):
 def test_a_plan_can_be_named_with_what_changed_since(page):
     assert "Carry for winter" in page.get("/", params={"plan": "winter"}).text
     since = page.get("/sheet", params={"plan": "summer", "since": "winter"})
+    top = since.text.split("<main>")[0]
+    for to in re.findall(r'<a href="([^"]+)"', top):
+        assert page.get(to).status_code == 200
+    assert top.count("<a href=") == 3
     assert since.status_code == 200
     assert "winter" in since.text
     assert since.text.count("<svg") >= 3
