@@ -273,6 +273,7 @@ def _word_parsers() -> dict[str, Parser]:
     from rimwise.flight.metar import parse_metar
     from rimwise.flight.wind import Wind
     from rimwise.records import evidence_words as words
+    from rimwise.records import weather_words
     from rimwise.records.climate import months_in_words
     from rimwise.records.lie_words import lie_in
     from rimwise.records.throw_words import check_said, throw_in
@@ -298,8 +299,10 @@ def _word_parsers() -> dict[str, Parser]:
             _texts(words.comparison_in),
         ),
         "weather": Parser(
-            _said("4C wet wind 5m/s", "85F dry wind 20 mph from the left"),
-            _texts(words.weather_in),
+            _said(
+                "4C wet wind 5m/s", "85F windy 15 to 20 mph from the west", "20mph from the left"
+            ),
+            _texts(weather_words.day_in),
         ),
         "air": Parser(_said("cold wet", "hot sweaty"), _texts(words.air_in)),
         "putts said": Parser(

@@ -74,7 +74,9 @@ class Noted:
 
 def scope_of(store: Store, today: date | None, *, anyway: bool = False) -> Scope:
     """Return what is on file for making evidence, with the owner's assumptions."""
-    return Scope.of(store, today, anyway=anyway, assume=assumptions_of(store))
+    return Scope.of(
+        store, today, anyway=anyway, assume=assumptions_of(store), units=units_of(store)
+    )
 
 
 def note_throw(

@@ -24,6 +24,7 @@ from rimwise.store.store import Store
 __all__ = [
     "DEFAULT_DAYS",
     "DayShown",
+    "DirectionError",
     "WeatherShown",
     "day_from_numbers",
     "days_from_climate",
@@ -37,6 +38,10 @@ __all__ = [
 
 #: Kinds of day that stand for a season unless the owner asks for more.
 DEFAULT_DAYS = 6
+
+
+class DirectionError(InputError):
+    """Where the wind comes from is missing, not understood or said in two ways."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -208,7 +213,7 @@ def days_from_words(
     Parameters
     ----------
     wind_from
-        A point of the compass or degrees; needed with a wind.
+        A point of the compass or degrees; needed with a wind whose words do not say it.
 
     Raises
     ------
@@ -216,16 +221,19 @@ def days_from_words(
         When a part is not understood, or the temperature or the wind's direction is missing.
     """
     from rimwise.flight.air import Air
-    from rimwise.records.evidence_words import weather_in
+    from rimwise.records.weather_words import day_in
 
-    said = weather_in(words)
+    units = units_of(store)
+    said, from_deg = day_in(words, units)
     if said.temperature_c is None:
-        raise InputError(f"the weather {words!r} has no temperature; write one such as 4C or 39F.")
+        such = "40F" if units == "ft" else "4C"
+        raise InputError(f"the weather {words!r} has no temperature; write one such as {such}.")
     if said.wind_from_deg is not None:
-        raise InputError("for a whole course say where the wind comes from with --from, as in SW.")
+        raise InputError(
+            "for a whole course say where the wind comes from on the compass, as in from the west."
+        )
     wind_m_s = said.wind_m_s or 0.0
-    if wind_m_s and not wind_from:
-        raise InputError("say where the wind comes from with --from, as in SW or 225.")
+    from_deg = _from_deg(wind_from, from_deg, needed=wind_m_s > 0.0)
     wet = bool(said.wet)
     day = ScenarioDay(
         name=name,
@@ -234,7 +242,7 @@ def days_from_words(
         pressure_hpa=float(Air.standard(elevation_m).pressure_hpa),
         relative_humidity=humidity,
         wind_speed_m_s=wind_m_s,
-        wind_from_deg=_direction(wind_from) if wind_from else 0.0,
+        wind_from_deg=from_deg,
         wet=wet,
         ground=said.ground or (Ground.WET if wet else Ground.FIRM),
         source=words.strip(),
@@ -270,8 +278,6 @@ def day_from_numbers(
     """
     from rimwise.flight.air import Air
 
-    if wind_speed_m_s and not wind_from:
-        raise InputError("say where the wind comes from with --from, as in SW or 225.")
     return ScenarioDay(
         name=name,
         weight=weight,
@@ -279,7 +285,7 @@ def day_from_numbers(
         pressure_hpa=float(Air.standard(elevation_m).pressure_hpa),
         relative_humidity=humidity,
         wind_speed_m_s=wind_speed_m_s,
-        wind_from_deg=_direction(wind_from) if wind_from else 0.0,
+        wind_from_deg=_from_deg(wind_from, None, needed=wind_speed_m_s > 0.0),
         gust_m_s=gust_m_s,
         wet=wet,
         ground=_ground(ground),
@@ -355,13 +361,32 @@ def _place(days: Sequence[ScenarioDay], at: int, name: str) -> int:
     return at
 
 
+def _from_deg(text: str, in_words_deg: float | None, *, needed: bool) -> float:
+    """Return where the wind comes from, as named apart or in the words; 0 when not needed."""
+    named_deg = _direction(text) if text.strip() else None
+    if named_deg is not None and in_words_deg not in (None, named_deg):
+        point = COMPASS[round((in_words_deg or 0.0) / 22.5) % 16]
+        raise DirectionError(f"--from is {text!r}, but the words say {point}; keep one of them.")
+    found_deg = in_words_deg if named_deg is None else named_deg
+    if needed and found_deg is None:
+        raise DirectionError(
+            "the wind's direction is missing; say it with --from, as in SW, west or 225."
+        )
+    return 0.0 if found_deg is None else found_deg
+
+
 def _direction(text: str) -> float:
-    word = text.strip().upper()
-    if word in COMPASS:
-        return COMPASS.index(word) * 22.5
+    from rimwise.records.weather_words import compass_in
+
+    word = text.strip()
+    point_deg = compass_in(word)
+    if point_deg is not None:
+        return point_deg
     if word.isdecimal() and int(word) <= 360:
         return float(word)
-    raise InputError(f"--from is {text!r}; write a point of the compass such as SW, or degrees.")
+    raise DirectionError(
+        f"--from is {text!r}; write a point of the compass such as SW or west, or degrees."
+    )
 
 
 def _ground(text: str) -> Ground:

@@ -1,4 +1,4 @@
-"""Evidence in an owner's words: lengths, dates, weather, comparisons and putts, read.
+"""Evidence in an owner's words: lengths, dates, comparisons and putts, read.
 
 What people write is understood where it can mean one thing only; a bare number that could be
 metres or feet is refused with what to type instead.
@@ -8,12 +8,11 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date, timedelta
 
 from rimwise.errors import InputError
-from rimwise.records.conditions import Ground
-from rimwise.records.evidence import Quality, Weather
+from rimwise.records.evidence import Quality
 from rimwise.records.words import METRES_PER_FOOT, MPH_PER_M_S
 
 __all__ = [
@@ -28,7 +27,6 @@ __all__ = [
     "read_number",
     "speed_in",
     "spin_in",
-    "weather_in",
 ]
 
 #: Metres in a unit of length (the international yard is 0.9144 m exactly).
@@ -214,110 +212,6 @@ def made_tried_in(text: str) -> tuple[int, int]:
     if not found:
         raise InputError(f"putts are {text.strip()!r}; write made and tried, as in 13/20.")
     return int(found[1]), int(found[2])
-
-
-# -- weather ---------------------------------------------------------------------------------
-
-_AHEAD = r"(?:straight )?(?:ahead|the front|front)"
-_BEHIND = r"(?:straight )?(?:behind|the back|back)"
-_SIDE = r"(?:the )?(left|right)"
-_GROUND = "|".join(Ground)
-
-#: What may be said of the weather: pattern, and what it sets.
-_WEATHER = tuple(
-    (re.compile(pattern), sets)
-    for pattern, sets in (
-        (rf"({_NUMBER})\s*°?\s*(c|f)(?:elsius|ahrenheit)?(?![a-z])", "temperature"),
-        (rf"(?:{_GROUND}) ground|ground (?:{_GROUND})|frozen(?![a-z])", "ground"),
-        (rf"(head|tail)wind(?: of)?\s*({_NUMBER})\s*({_SPEED_UNIT})?(?![a-z])", "straight wind"),
-        (rf"({_NUMBER})\s*({_SPEED_UNIT})?\s*(head|tail)wind", "straight wind after"),
-        (rf"(?:wind|breeze)(?: of)?\s*({_NUMBER})\s*({_SPEED_UNIT})?(?![a-z])", "wind"),
-        (rf"({_NUMBER})\s*({_SPEED_UNIT})(?: wind| breeze)?(?![a-z])", "wind"),
-        (rf"from {_AHEAD} and {_SIDE}", "ahead and"),
-        (rf"from {_BEHIND} and {_SIDE}", "behind and"),
-        (rf"from {_SIDE} and (?:ahead|front)", "ahead and"),
-        (rf"from {_SIDE} and behind", "behind and"),
-        (rf"from {_AHEAD}", "ahead"),
-        (rf"from {_BEHIND}", "behind"),
-        (rf"from {_SIDE}", "side"),
-        (r"(?:wet|rain|rainy|drizzle|damp)(?![a-z])", "wet"),
-        (r"dry(?![a-z])", "dry"),
-        (r"(?:calm|no wind|still)(?: air)?(?![a-z])", "calm"),
-    )
-)
-
-
-def weather_in(text: str) -> Weather:
-    """Read short words such as "4C wet wind 5m/s from the left, frozen ground".
-
-    Wind comes as seen along the aim line. A wind without a unit is metres a second beside a
-    temperature in °C, miles an hour beside one in °F, and refused otherwise.
-
-    Raises
-    ------
-    InputError
-        When a part is not understood.
-    """
-    rest = " ".join(text.lower().split())
-    noted: dict[str, object] = {}
-    while rest := rest.lstrip(" ,;"):
-        for pattern, sets in _WEATHER:
-            found = pattern.match(rest)
-            if found:
-                _note_weather(noted, sets, found)
-                rest = rest[found.end() :]
-                break
-        else:
-            raise InputError(
-                f"{rest!r} is not understood in the weather {text.strip()!r}; write it as in "
-                "'4C wet wind 5m/s from the left', or the name of a day on file."
-            )
-    return _weather(noted, text)
-
-
-def _note_weather(noted: dict[str, object], sets: str, found: re.Match[str]) -> None:
-    """Keep one part of what was said."""
-    parts = found.groups()
-    if sets == "temperature":
-        degrees = read_number(parts[0])
-        noted["temperature"] = degrees if parts[1] == "c" else (degrees - 32.0) / 1.8
-        noted["scale"] = parts[1]
-    elif sets == "ground":
-        noted["ground"] = Ground(found[0].replace("ground", "").strip())
-    elif sets in ("wind", "straight wind", "straight wind after"):
-        order = {"wind": (0, 1), "straight wind": (1, 2), "straight wind after": (0, 1)}[sets]
-        noted["wind"], noted["unit"] = (parts[place] for place in order)
-        if sets != "wind":
-            noted["from"] = 180.0 if "tail" in parts else 0.0
-    elif sets in ("wet", "dry"):
-        noted["wet"] = sets == "wet"
-    elif sets == "calm":
-        noted["wind"], noted["unit"] = "0", "m/s"
-    else:
-        noted["from"] = _FROM_DEG[sets, parts[0] if parts else ""]
-
-
-#: Degrees clockwise from ahead.
-_FROM_DEG = {
-    ("ahead", ""): 0.0, ("behind", ""): 180.0, ("side", "right"): 90.0, ("side", "left"): 270.0,
-    ("ahead and", "right"): 45.0, ("ahead and", "left"): 315.0,
-    ("behind and", "right"): 135.0, ("behind and", "left"): 225.0,
-}  # fmt: skip
-
-
-def _weather(noted: dict[str, object], text: str) -> Weather:
-    wind = noted.get("wind")
-    if wind is None and "from" in noted:
-        raise InputError(f"the weather {text.strip()!r} has no wind speed; write wind 5m/s.")
-    unit = noted.get("unit") or {"c": "m/s", "f": "mph"}.get(str(noted.get("scale")), "")
-    weather = Weather(
-        temperature_c=noted.get("temperature"),  # type: ignore[arg-type]
-        wind_m_s=None if wind is None else speed_in(f"{wind}{unit}", "the wind"),
-        wind_from_deg=noted.get("from"),  # type: ignore[arg-type]
-        wet=noted.get("wet"),  # type: ignore[arg-type]
-        ground=noted.get("ground"),  # type: ignore[arg-type]
-    )
-    return replace(weather, wind_from_deg=None) if weather.wind_m_s == 0.0 else weather
 
 
 # -- comparisons -----------------------------------------------------------------------------

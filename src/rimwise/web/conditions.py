@@ -54,7 +54,10 @@ _COVER = Field(
     ),
 )  # fmt: skip
 _DUSK = Field("dusk", "Poor light", "select", _NO_YES)
-_SUCH = {"m": "4C wet wind 9m/s, frozen ground", "ft": "40F wet wind 20mph, frozen ground"}
+_SUCH = {
+    "m": "4C wet wind 9m/s from the west, frozen ground",
+    "ft": "40F wet wind 15 to 20 mph from the west, frozen ground",
+}
 _REPORT = (
     _NAME,
     Field("report", "An airport's report (METAR) or forecast (TAF), pasted whole", "lines"),
@@ -127,16 +130,18 @@ def _add_sets(app: FastAPI, data: Path) -> None:
 
     @app.post("/weather")
     def from_words(typed: Typed) -> Response:
-        from rimwise.app.weather import days_from_words
+        from rimwise.app.weather import DirectionError, days_from_words
 
         with open_store(data) as store:
             try:
                 name = _new_name(store, typed)
-                field = "from" if typed.get("words") and "wind" in typed["words"] else "words"
-                with about(field):
-                    days_from_words(
-                        store, typed.get("words", ""), name, wind_from=typed.get("from", "")
-                    )
+                with about("words"):
+                    try:
+                        days_from_words(
+                            store, typed.get("words", ""), name, wind_from=typed.get("from", "")
+                        )
+                    except DirectionError as error:
+                        raise FieldError("from", error) from None
             except RimwiseError as error:
                 return _weather_page(data, typed, told_wrong(error))
         return _shown(name)
@@ -288,7 +293,7 @@ def _height_m(typed: _Typed) -> float:
 def _day_of(store: Store, typed: _Typed, before: ScenarioDay | None = None) -> ScenarioDay:
     """Return the day that was typed; what its form does not show stays as before."""
     from rimwise.app.box import units_of
-    from rimwise.app.weather import day_from_numbers
+    from rimwise.app.weather import DirectionError, day_from_numbers
 
     units = units_of(store)
     name = typed.get("day", "") or (typed.get("name", "") if before is None else "")
@@ -303,16 +308,18 @@ def _day_of(store: Store, typed: _Typed, before: ScenarioDay | None = None) -> S
     elevation_m = _height_m(typed)
     ground = choice({"ground": "firm", **typed}, "ground", "Ground", dict.fromkeys(Ground))
     cover = choice({"cover": "green", **typed}, "cover", "What hides a disc", dict.fromkeys(Cover))
-    field = "from" if speed and not typed.get("from") else "temperature"
-    with about(field):
-        made = day_from_numbers(
-            name, weight=weight, temperature_c=_celsius(degrees, units),
-            wind_speed_m_s=_m_s(speed, units), wind_from=typed.get("from", ""),
-            gust_m_s=None if gust is None else _m_s(gust, units), elevation_m=elevation_m,
-            humidity=humidity / 100.0, wet=typed.get("wet") == "yes",
-            ground=ground, cover=cover,
-            dusk=typed.get("dusk") == "yes",
-        )  # fmt: skip
+    with about("temperature"):
+        try:
+            made = day_from_numbers(
+                name, weight=weight, temperature_c=_celsius(degrees, units),
+                wind_speed_m_s=_m_s(speed, units), wind_from=typed.get("from", ""),
+                gust_m_s=None if gust is None else _m_s(gust, units), elevation_m=elevation_m,
+                humidity=humidity / 100.0, wet=typed.get("wet") == "yes",
+                ground=ground, cover=cover,
+                dusk=typed.get("dusk") == "yes",
+            )  # fmt: skip
+        except DirectionError as error:
+            raise FieldError("from", error) from None
     if before is None:
         return made
     same = _values(store, before)
@@ -413,7 +420,7 @@ def _weather_page(
         less = less if less in store.conditions else ""
     fields = (
         _NAME, Field("words", f"Words, as in {such}"),
-        Field("from", "Where the wind comes from, SW or degrees"),
+        Field("from", "Where the wind comes from, SW or degrees, if the words do not say it"),
     )  # fmt: skip
     return page(
         "weather", title="Weather", status=400 if errors else 200, shown=shown, typed=typed,

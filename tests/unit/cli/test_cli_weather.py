@@ -63,7 +63,7 @@ def test_wrong_wishes_are_refused_in_one_sentence(cli, unplanned, climate):
         (("x", "--climate", climate, "--months", "Mar"), "no row for March"),
         (("x", "--climate", climate, "--plain", "4C"), "give one of --climate"),
         (("--plain", "4C"), "name the set of days"),
-        (("x", "--plain", "4C wind 5m/s"), "where the wind comes from with --from"),
+        (("x", "--plain", "4C wind 5m/s"), "direction is missing; say it with --from"),
         (("x", "--plain", "4C wind 5m/s", "--from", "up"), "write a point of the compass"),
         (("x", "--plain", "wet"), "has no temperature"),
         (("x", "--plain", "4C wind 5m/s from the left"), "for a whole course"),

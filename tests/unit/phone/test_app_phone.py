@@ -15,7 +15,7 @@ from rimwise.app.phone_keeping import write_phone
 from rimwise.app.reports import load_plan
 from rimwise.errors import InputError, NotFoundError
 from rimwise.pictures.phone_scene import PhoneFile, PhoneWind
-from rimwise.records.evidence_words import weather_in
+from rimwise.records.weather_words import weather_in
 from rimwise.store.opening import open_store
 
 TODAY = date(2026, 11, 26)

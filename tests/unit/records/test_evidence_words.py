@@ -11,7 +11,6 @@ from hypothesis import strategies as st
 
 from rimwise.errors import InputError
 from rimwise.records.assumptions import Assumptions
-from rimwise.records.conditions import Ground
 from rimwise.records.evidence import (
     Comparison,
     ConditionGrade,
@@ -32,10 +31,10 @@ from rimwise.records.evidence_words import (
     date_in,
     length_in,
     made_tried_in,
-    weather_in,
 )
 from rimwise.records.throw_words import ThrowSaid, throw_in
 from rimwise.records.thrower import Line, Style
+from rimwise.records.weather_words import day_in, weather_in
 
 TODAY = date(2026, 5, 3)
 FOOT_M, MILE_M = 0.3048, 1609.344  # exact, international yard and pound agreement, 1959
@@ -116,7 +115,7 @@ def test_the_side_takes_the_unit_of_the_distance(distance, side, way, unit):
 
 @given(st.text(max_size=40))
 def test_any_text_is_understood_or_refused_in_a_sentence(text):
-    for read in (throw_in, weather_in, comparison_in, made_tried_in, air_in):
+    for read in (throw_in, weather_in, day_in, comparison_in, made_tried_in, air_in):
         try:
             read(text)
         except InputError as error:
@@ -125,41 +124,6 @@ def test_any_text_is_understood_or_refused_in_a_sentence(text):
         assert date_in(text, TODAY) <= TODAY
     except InputError as error:
         assert str(error).endswith(".")  # noqa: PT017
-
-
-WEATHER = {
-    "4C wet wind 5 from left": Weather(4.0, 5.0, 270.0, True),
-    "41F dry, 10mph tailwind": Weather(5.0, 10 * MILE_M / 3600, 180.0, False),
-    "41 °F wind 10 from the right": Weather(5.0, 10 * MILE_M / 3600, 90.0),
-    "headwind 6m/s frozen ground": Weather(wind_m_s=6.0, wind_from_deg=0.0, ground=Ground.FROZEN),
-    "18km/h from behind and the left": Weather(wind_m_s=5.0, wind_from_deg=225.0),
-    "-3°C calm": Weather(-3.0, 0.0),
-    "wet ground 12C": Weather(12.0, ground=Ground.WET),
-}
-
-
-@pytest.mark.parametrize(("text", "weather"), WEATHER.items(), ids=WEATHER)
-def test_weather_is_understood(text, weather):
-    found = weather_in(text)
-    assert found.temperature_c == pytest.approx(weather.temperature_c)
-    assert found.wind_m_s == pytest.approx(weather.wind_m_s)
-    assert (found.wind_from_deg, found.wet, found.ground) == (
-        weather.wind_from_deg, weather.wet, weather.ground,
-    )  # fmt: skip
-
-
-@pytest.mark.parametrize(
-    ("text", "told"),
-    [
-        ("wind 5 from left", "the wind is 5 without a unit"),
-        ("from left", "has no wind speed"),
-        ("windy", "'windy' is not understood"),
-        ("99C", "temperature must be between -40 and 50"),
-    ],
-)
-def test_what_is_no_weather_is_said(text, told):
-    with pytest.raises(InputError, match=told):
-        weather_in(text)
 
 
 S, R, G = Quality.STABILITY, Quality.REACH, Quality.GRIP

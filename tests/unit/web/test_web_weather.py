@@ -175,3 +175,38 @@ def test_hostile_names_stay_text(page):
     assert "<script>x" not in text
     day = re.search('href="(/weather/day[^"]+at=1)">windy', text)[1]
     assert page.get(html.unescape(day)).status_code == 200
+
+
+PLAIN = {"name": "league", "words": "about 40 degrees, wet, windy 15-20mph from the west"}
+
+
+def test_plain_words_say_a_range_degrees_and_the_compass(page, season):
+    with open_store(season) as store:
+        store.settings.put("units", "ft")
+    assert page.ask("POST", "/weather", data=PLAIN).status_code == 303
+    (day,) = days(season, "league")
+    assert day.temperature_c == pytest.approx((40 - 32) / 1.8)
+    assert day.wind_speed_m_s == pytest.approx(17.5 * 0.44704)
+    assert (day.wind_from_deg, day.wet) == (270.0, True)
+
+
+@pytest.mark.parametrize(
+    ("wrong", "field", "told"),
+    [
+        ({"words": "40F wind 15mph"}, "from", "as in SW, west or 225"),
+        ({"from": "east"}, "from", "but the words say W; keep one of them"),
+        ({"from": "up"}, "from", "write a point of the compass such as SW or west"),
+        ({"words": "40F sunny"}, "words", "as in '40F wet wind 15mph from the west'"),
+        ({"words": "40F wind -20mph", "from": "W"}, "words", "but is 'wind -20mph'"),
+        ({"words": "wind 5mph", "from": "W"}, "words", "write one such as 40F"),
+    ],
+)
+def test_wrong_plain_words_are_told_beside_their_field(page, season, wrong, field, told):
+    with open_store(season) as store:
+        store.settings.put("units", "ft")
+    before = contents(season)
+    answer = page.ask("POST", "/weather", data=PLAIN | wrong)
+    assert answer.status_code == 400
+    assert f'aria-describedby="{field}-wrong"' in answer.text
+    assert told in html.unescape(answer.text)
+    assert contents(season) == before
