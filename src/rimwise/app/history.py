@@ -11,12 +11,14 @@ from typing import Any
 from rimwise.app.backing import folder_of
 from rimwise.app.box import disc_named, units_of
 from rimwise.app.phone_keeping import forget_files
+from rimwise.app.wearing import WEAR_NOTED_ON
 from rimwise.errors import InputError, NotFoundError
 from rimwise.records.evidence_telling import evidence_words
 from rimwise.store import changes as log
 from rimwise.store import layouts
 from rimwise.store.backup import write_backup
 from rimwise.store.changes import Change, Step
+from rimwise.store.exchange.evidence_scope import RETIRED_ON
 from rimwise.store.journal import KINDS, EvidenceKind, Journal
 from rimwise.store.shelves import Layout
 from rimwise.store.store import Store
@@ -298,12 +300,18 @@ def _thing(place: str) -> str:
     return "setting" if place == "settings" else _LAYOUTS[place].thing
 
 
+#: Settings that hold a day for each disc, in words.
+_DAYS = {WEAR_NOTED_ON: "the day of the wear of", RETIRED_ON: "the day of retiring"}
+
+
 def _called(change: Change) -> str:
     """Name what was changed, as in "disc nh27-red" or "throw t12"."""
     if change.place in _KINDS:
         return f"{_thing(change.place)} {_KINDS[change.place].letter}{change.key}"
     if change.place == "settings":
         name, _, part = change.key.partition(log.PART)
+        if part and name in _DAYS:
+            return f"{_DAYS[name]} {part}"
         return f"setting {name.replace('_', ' ')}" + (f" of {part}" if part else "")
     return f"{_thing(change.place)} {change.key}"
 

@@ -11,14 +11,16 @@ from rimwise.app.wearing import remember_wear
 from rimwise.beliefs.fleet import resolve_weight
 from rimwise.errors import InputError
 from rimwise.records.discs import GRIP_WORDS, Disc, Status, role_of
+from rimwise.store.exchange.disc_cells import weight_in
 from rimwise.store.exchange.evidence_scope import RETIRED_ON
+from rimwise.store.exchange.problems import CellError
 from rimwise.store.store import Store
 
 __all__ = ["DiscRow", "change_disc", "disc_rows"]
 
 #: What may be changed on a disc with one word.
 _CHANGEABLE = (
-    "status", "wear", "colour", "mark", "note", "meaning", "condition", "run", "cost",
+    "status", "weight", "wear", "colour", "mark", "note", "meaning", "condition", "run", "cost",
 )  # fmt: skip
 
 
@@ -121,6 +123,11 @@ def _changed(disc: Disc, field: str, value: str) -> Disc:
                 f"status must be one of {', '.join(s.value for s in Status)}, but is {value!r}."
             )
         return replace(disc, status=statuses[value])
+    if field == "weight":
+        try:
+            return replace(disc, weight=weight_in(value, ""))
+        except CellError as error:
+            raise InputError(f"{error.wrong}; {error.instead}.") from None
     if field == "wear":
         wrong = f"wear goes from 0 (new) to 1 (beaten in), but is {value!r}."
         return replace(disc, wear=_number(value, wrong))

@@ -13,7 +13,14 @@ from rimwise.records.evidence import Recorded
 from rimwise.store.listing import latest_throws, older_throws
 from rimwise.store.store import Store
 
-__all__ = ["as_worn", "recorded_in", "remember_wear", "wear_by_day", "wear_histories"]
+__all__ = [
+    "WEAR_NOTED_ON",
+    "as_worn",
+    "recorded_in",
+    "remember_wear",
+    "wear_by_day",
+    "wear_histories",
+]
 
 #: Setting that keeps on which day the wear of a disc's own record was noted, by its name.
 WEAR_NOTED_ON = "wear_noted_on"

@@ -25,6 +25,7 @@ __all__ = ["add_discs"]
 
 _LABELS = {
     "status": "Where it is",
+    "weight": "Weight in grams, such as 172 or 170ish, or 5 g lighter than another disc's name",
     "wear": "Wear, 0 (new) to 1 (beaten in)",
     "colour": "Colour",
     "mark": "Mark, what you wrote on it",

@@ -7,6 +7,7 @@ from datetime import date
 
 from rimwise.app.showing import change_disc
 from rimwise.records.discs import Disc
+from rimwise.store.exchange.disc_cells import weight_said
 from rimwise.store.store import Store
 from rimwise.web.fields import StaleError, about, mark_of
 
@@ -14,7 +15,7 @@ __all__ = ["CHANGEABLE", "save_disc", "values_of"]
 
 #: What a page lets its owner change on a disc.
 CHANGEABLE = (
-    "status", "wear", "colour", "mark", "condition", "run", "note", "meaning", "cost",
+    "status", "weight", "wear", "colour", "mark", "condition", "run", "note", "meaning", "cost",
 )  # fmt: skip
 
 
@@ -22,6 +23,7 @@ def values_of(disc: Disc) -> dict[str, str]:
     """Return what a page may change on a disc, as it is typed."""
     found = {name: getattr(disc, name) for name in CHANGEABLE}
     values = {name: "" if value is None else str(value) for name, value in found.items()}
+    values["weight"] = weight_said(disc.weight)
     return values | {name: f"{found[name]:g}" for name in ("wear", "cost") if values[name]}
 
 

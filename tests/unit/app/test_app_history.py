@@ -51,7 +51,7 @@ def test_a_step_is_told_and_taken_back(store):
     change_disc(store, "red", "status=retired", DAY)
     assert history(store)[0].words == (
         "disc red changed: status: at home → retired",
-        "setting retired on of red added",
+        "the day of retiring red added",
     )
     assert history(store)[0].at == "2026-04-01 12:00"
     done = undo(store)

@@ -17,8 +17,9 @@ from rimwise.app.box import (
 from rimwise.app.bring import kind_of
 from rimwise.app.showing import change_disc, disc_rows
 from rimwise.app.starting import start, thrower_from
-from rimwise.errors import InputError, NotFoundError
+from rimwise.errors import InputError, NotFoundError, RimwiseError
 from rimwise.records.assumptions import Assumptions
+from rimwise.records.discs import Weight, WeightRelativeTo
 from rimwise.records.thrower import Hand, Style
 from rimwise.store.opening import open_store
 
@@ -107,11 +108,26 @@ def test_discs_are_listed_slow_ones_first(store):
     ("change", "field", "value"),
     [("wear=0.9", "wear", 0.9), ("colour=sky blue", "colour", "sky blue"),
      ("note=a=b", "note", "a=b"), ("note=", "note", ""), ("cost=18,5", "cost", 18.5),
-     ("cost=", "cost", None)],
+     ("cost=", "cost", None), ("weight=171.5", "weight", Weight(171.5)),
+     ("weight=6 oz", "weight", Weight(6 * 28.349523125)),
+     ("weight=168ish", "weight", Weight(168.0, 3.0)),
+     ("weight=4 g lighter than kv15-red", "weight", WeightRelativeTo("kv15-red", -4.0))],
 )  # fmt: skip
 def test_a_change_is_kept(store, change, field, value):
     change_disc(store, "nh27-blue", change)
     assert getattr(store.discs.get("nh27-blue"), field) == value
+
+
+@pytest.mark.parametrize(
+    ("weight", "said"),
+    [("900", "a disc weighs 60 to 200 g"), ("heavy", "write 170, 170ish or 5 g lighter than"),
+     ("6.1", "looks like ounces"), ("2 g lighter than nosuch", "nosuch")],
+)  # fmt: skip
+def test_a_weight_that_is_none_changes_nothing(store, weight, said):
+    before = store.discs.get("nh27-blue")
+    with pytest.raises(RimwiseError, match=said):
+        change_disc(store, "nh27-blue", f"weight={weight}")
+    assert store.discs.get("nh27-blue") == before
 
 
 @pytest.mark.parametrize("columns", [80, 120])

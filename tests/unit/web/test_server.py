@@ -15,6 +15,7 @@ from web_page import Page, form_of
 
 from rimwise.app.reports import load_plan, save_plan
 from rimwise.decide.report import CarSwap
+from rimwise.records.discs import Weight
 from rimwise.store.opening import open_store
 from rimwise.web import warming
 from rimwise.web.reading import READINGS
@@ -282,6 +283,24 @@ def test_a_bad_edit_saves_nothing_of_it(page, season, wear):
     assert answer.status_code == 400
     assert "kept?" in answer.text
     assert contents(season) == before
+
+
+def test_a_disc_that_was_weighed_is_saved_and_left_alone_to_the_bit_else(page, season):
+    with open_store(season) as store:
+        before = store.discs.get("nh27-gold")
+        store.discs.put(replace(before, weight=Weight(171.234, 2.0)))
+    assert 'value="169.2-173.2"' in page.get("/disc/nh27-gold").text
+    page.ask("POST", "/disc/nh27-gold", data={"version": _version(page), "weight": "169.2-173.2",
+                                              "note": "still"})  # fmt: skip
+    with open_store(season) as store:
+        assert store.discs.get("nh27-gold").weight == Weight(171.234, 2.0)
+    typed = {"version": _version(page), "weight": "170.5"}
+    assert page.ask("POST", "/disc/nh27-gold", data=typed).status_code == 303
+    with open_store(season) as store:
+        assert store.discs.get("nh27-gold").weight == Weight(170.5, 1.0)
+    wrong = page.ask("POST", "/disc/nh27-gold", data={"version": _version(page), "weight": "9"})
+    assert wrong.status_code == 400
+    assert 'id="weight-wrong"' in wrong.text
 
 
 def test_an_unknown_disc_is_not_found(page):

@@ -24,6 +24,7 @@ __all__ = [
     "status_in",
     "wear_in",
     "weight_in",
+    "weight_said",
 ]
 
 #: Standard deviation of a weight "170ish". An assumption.
@@ -98,6 +99,19 @@ def weight_in(cell: str, header_unit: str, sd_g: float | None = None) -> Weight 
     rough = bool(plain["rough"] or plain["ish"] or unit != plain["unit"])
     grams = _grams(cell, plain["amount"], unit, header_unit)
     return Weight(grams, (ROUGH_SD_G if rough else 1.0) if sd_g is None else sd_g)
+
+
+def weight_said(weight: Weight | WeightRelativeTo) -> str:
+    """Return a weight as :func:`weight_in` reads it, to a tenth of a gram."""
+    if isinstance(weight, WeightRelativeTo):
+        if weight.offset_g == 0.0:
+            return f"same as {weight.disc_id}"
+        way = "lighter" if weight.offset_g < 0.0 else "heavier"
+        return f"{abs(weight.offset_g):g} g {way} than {weight.disc_id}"
+    grams, sd_g = round(weight.grams, 1), round(weight.sd_g, 1)
+    if sd_g <= 1.0:
+        return f"{grams:g}"
+    return f"{grams:g}ish" if sd_g == ROUGH_SD_G else f"{grams - sd_g:g}-{grams + sd_g:g}"
 
 
 def _relative(cell: str, sd_g: float | None) -> WeightRelativeTo | None:
