@@ -40,6 +40,8 @@ WIDTH_PX = 350.0
 NAME_PX, KEY_PX, NOTICE_PX = 11.5, 11.0, 10.0
 #: The drawn ground is at least this share as wide as it is long.
 LEAST_WIDE = 0.6
+#: An aim nearer to the basket than this is not drawn, and how far its word stands from it.
+LEAST_AIM_M, AIM_OFF_PX = 1.5, 6.0
 #: Height of a basket's rim above the ground; common practice, no source.
 BASKET_M = 1.4
 
@@ -138,7 +140,14 @@ def _window(hole: HoleLine) -> tuple[float, float, float, float]:
     missing = max(LEAST_WIDE * (high_x - low_x) - (high_y - low_y), 0.0)
     # Widen the narrower side first, so that tee and basket come near the middle.
     right = min(max((missing + high_y + low_y) / 2, 0.0), missing)
-    return low_x, high_x, low_y - right, high_y + missing - right
+    low_y, high_y = low_y - right, high_y + missing - right
+    # The word beside the aim, as a share of the picture's width, fits there as well.
+    word = (AIM_OFF_PX + text_width_px("aim", KEY_PX)) / WIDTH_PX
+    if hole.aim_left_m >= LEAST_AIM_M:
+        high_y = max(high_y, (hole.aim_left_m - word * low_y) / (1.0 - word))
+    elif hole.aim_left_m <= -LEAST_AIM_M:
+        low_y = min(low_y, (hole.aim_left_m - word * high_y) / (1.0 - word))
+    return low_x, high_x, low_y, high_y
 
 
 def draw_area(scene: Scene, area: ShownArea) -> None:
@@ -152,14 +161,15 @@ def draw_area(scene: Scene, area: ShownArea) -> None:
 
 def _draw_throw(scene: Scene, hole: HoleLine) -> None:
     px = scene.px
-    if abs(hole.aim_left_m) >= 1.5:
+    if abs(hole.aim_left_m) >= LEAST_AIM_M:
         aim = (-hole.aim_left_m, hole.length_m)
         scene.line(((0.0, 0.0), aim), Paint("quiet", "none", 1.0, (2.0, 4.0)))
         arm = 4 * px
         scene.line(((aim[0] - arm, aim[1]), (aim[0] + arm, aim[1])), Paint("quiet"))
         away = -1 if aim[0] < 0 else 1
         anchor = "end" if away < 0 else "start"
-        scene.text(aim[0] + away * 6 * px, aim[1] - 4 * px, "aim", size_px=11, anchor=anchor)
+        beside = aim[0] + away * AIM_OFF_PX * px
+        scene.text(beside, aim[1] - 4 * px, "aim", size_px=KEY_PX, anchor=anchor)
     if hole.outline:
         ring = [(-y, x) for x, y in hole.outline]
         scene.polygon(ring, Paint("accent", "accent", 1.4, fill_opacity=0.12))
@@ -169,10 +179,12 @@ def _draw_throw(scene: Scene, hole: HoleLine) -> None:
 
 
 def draw_tee(scene: Scene) -> None:
-    """Mark the tee, at the origin, with its word."""
+    """Mark the tee, at the origin, with its word on the right where there is room."""
     px = scene.px
+    side = 1 if scene.right >= (8 + text_width_px("tee", 12)) * px else -1
+    anchor = "start" if side > 0 else "end"
     scene.box(-4 * px, 4 * px, -10 * px, 0.0, Paint("ink", "paper", 1.6))
-    scene.text(8 * px, -9 * px, "tee", size_px=12, bold=True)
+    scene.text(side * 8 * px, -9 * px, "tee", size_px=12, bold=True, anchor=anchor)
 
 
 def draw_basket(scene: Scene, basket_m: float, side: int) -> None:
@@ -185,7 +197,7 @@ def draw_basket(scene: Scene, basket_m: float, side: int) -> None:
         side = -side
     scene.text(
         side * 9 * px,
-        basket_m + 4 * px,
+        min(basket_m + 4 * px, scene.top - 10 * px),
         "basket",
         size_px=12,
         bold=True,

@@ -144,7 +144,7 @@ def hole_words(hole: HoleLine, names: Callable[[str], str], units: Units) -> tup
     if hole.second_disc and math.isfinite(hole.second_costs):
         told.append(f"Otherwise {names(hole.second_disc)}: {_second(hole.second_costs)}.")
     wind = hole.wind_words or wind_words(hole.wind_m_s, hole.wind_from_deg, units)
-    told.append(sentence(f"on a {hole.day} day, {wind}" if hole.day else wind))
+    told.append(sentence(f"Weather of “{hole.day}”: {wind}" if hole.day else wind))
     return tuple(part for part in told if part)
 
 

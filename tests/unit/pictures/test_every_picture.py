@@ -62,6 +62,14 @@ PICTURES: dict[str, Callable[[], list[str]]] = {
     "steep holes": lambda: [
         hole_svg(replace(PLAN.holes[0], elevation_change_m=rise)) for rise in (-60.0, 60.0)
     ],
+    "holes with an aim far to a side": lambda: [
+        hole_svg(
+            replace(PLAN.holes[0], aim_left_m=aim, path=(), outline=(), dots=((20.0, rest),)), units
+        )
+        for aim in (-140.0, -60.0, -2.0, 2.0, 60.0, 140.0)
+        for rest in (-0.6 * aim, 0.3 * aim)
+        for units in ("m", "ft")
+    ],
     "curve": lambda: [curve_svg(PLAN)],
     "short curve": lambda: [curve_svg(replace(PLAN, curve=PLAN.curve[:1], flat_from=1))],
     "ladders": lambda: [ladder(role) for role in {disc.role for disc in PLAN.discs}],

@@ -62,6 +62,25 @@ def test_path_outline_and_aim_lie_where_they_are() -> None:
     assert turned(hole.outline) in [points(ring) for ring in plan.own("polygon")]
 
 
+@pytest.mark.parametrize("aim_left_m", [-140.0, -70.0, 70.0, 140.0])
+@pytest.mark.parametrize("beside", [-0.5, 0.0])
+def test_words_at_the_edge_stay_whole_inside_the_picture(aim_left_m: float, beside: float) -> None:
+    """Not a hair of "aim", "tee" or "basket" is beyond the frame, whatever side all else lies."""
+    hole = replace(
+        examples.hole_line(0), aim_left_m=aim_left_m, path=(), outline=(),
+        dots=((20.0, beside * aim_left_m),),
+    )  # fmt: skip
+    plan, _ = drawn(hole)
+    words = {t.text: t for t in plan.own("text") if t.text in ("aim", "tee", "basket")}
+    assert set(words) == {"aim", "tee", "basket"}
+    for said, text in words.items():
+        wide = text_width_px(said, float(text.attrib["font-size"]))
+        ends = text.attrib.get("text-anchor") == "end"
+        start = float(text.attrib["x"]) - (wide if ends else 0.0)
+        assert plan.left - 0.02 <= start, said
+        assert start + wide <= plan.left + plan.width + 0.02, said
+
+
 def test_corners_of_an_area_inside_the_picture_are_kept() -> None:
     ring = ((20.0, 12.0), (60.0, 15.0), (50.0, 4.0))
     pond = AreaShape("water", "", ring, ())

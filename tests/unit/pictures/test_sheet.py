@@ -12,7 +12,13 @@ from reading import parse
 import picture_examples as examples
 from rimwise.errors import InputError
 from rimwise.pictures.sheet import CAUTIONS, sheet_html
-from rimwise.pictures.telling import Names, carry_changes, purpose_words, stand_in_words
+from rimwise.pictures.telling import (
+    Names,
+    carry_changes,
+    hole_words,
+    purpose_words,
+    stand_in_words,
+)
 
 PLAN = examples.plan_report()
 SHEET = sheet_html(
@@ -120,6 +126,13 @@ def test_every_disc_is_named_with_its_place() -> None:
         assert disc.label in where
         assert disc.disc_id not in SAID
     assert "“a gift from my sister”" in SAID
+
+
+@pytest.mark.parametrize("day", ["Saturday", "a day in May", "windy", "3 °C"])
+def test_the_weather_of_a_hole_is_told_by_any_name_of_a_day(day: str) -> None:
+    told = hole_words(replace(PLAN.holes[0], day=day), str, "m")
+    assert told[-1] == f"Weather of “{day}”: fresh breeze 8 m/s from the left."
+    assert hole_words(replace(PLAN.holes[0], day=""), str, "m")[-1].startswith("Fresh breeze")
 
 
 def test_roles_stand_in_the_order_of_a_bag() -> None:
