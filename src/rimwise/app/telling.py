@@ -304,7 +304,9 @@ def swap_words(swap: Swap, old: str, new: str) -> str:
     if swap.cause is not None:
         cause = _FACTOR_WORDS[swap.cause.factor]
         told = f"{change}, because of {cause}: it saves {saves}, a round in {new}"
-        return f"{told}; with {cause} alone as in {old} it would save nothing.{shares}"
+        # The shares say it where they are told: both beside each other read like a contradiction.
+        alone = f"; with {cause} alone as in {old} it would save nothing"
+        return f"{told}{'' if shares else alone}.{shares}"
     return f"{told}.{shares}" if shares else f"{told}, and would have in {old} too."
 
 
