@@ -148,20 +148,29 @@ _DONE = {
 }
 
 
-#: A line of a new course: perhaps the hole, its length, perhaps its par.
+#: A hole of a new course: perhaps its number, its length, perhaps its par. A comma before one
+#: digit is a decimal comma; before more it stands between two holes.
 _HOLE = re.compile(
-    r"(?:(?:hole\s*)?(?P<ref>\w{1,4})\s*[:.)]\s*)?(?P<length>\d+(?:[.,]\d+)?)\s*(?:m|ft)?"
-    r"(?:[\s,;/]+(?:par\s*)?(?P<par>\d))?",
+    r"(?:(?:hole\s*)?(?P<ref>\w{1,4})\s*(?:[:)]\s*|\.\s+))?"
+    r"(?P<length>\d+(?:\.\d+|,\d(?!\d))?)\s*(?P<unit>m|ft)?(?:[\s,;/]+(?:par\s*)?(?P<par>\d))?",
     re.IGNORECASE,
 )
+_BETWEEN = re.compile(r";|,(?!\d(?!\d))")
+_PAR = re.compile(r"(?:par\s*)?\d", re.IGNORECASE)
+
+
+#: A hole to type, by the owner's units.
+_SUCH: Mapping[Units, str] = {"m": "88 3", "ft": "290 3"}
 
 
 def _new_page(store: Store, typed: _Typed, errors: Mapping[str, str]) -> Response:
-    unit = "feet, as in 290 3" if _units(store) == "ft" else "metres, as in 88 3"
+    units = _units(store)
+    unit = "feet" if units == "ft" else "metres"
     fields = (
         Field("name", "What the course is called"),
-        Field("holes", f"Its holes in order, one to a line: length and par in {unit}; par may be "
-              "left out", "lines"),
+        Field("holes", "Each hole in order, on a line of its own or with commas between: its "
+              f"length in {unit}, then its par, as in {_SUCH[units]}; par may be left out",
+              "lines"),
     )  # fmt: skip
     return page(
         "course_new", title="A course by its lengths", status=400 if errors else 200,
@@ -178,23 +187,48 @@ def _keep_new(store: Store, typed: _Typed) -> str:
         raise FieldError("name", "Say what the course is called, in at most 60 letters.")
     if name in store.courses:
         raise FieldError("name", f"{name} is on file already; call this one something else.")
-    unit = "ft" if _units(store) == "ft" else "m"
-    rows = [f"hole,length ({unit}),par"]
-    for line in filter(None, map(str.strip, typed.get("holes", "").splitlines())):
-        said = _HOLE.fullmatch(line)
+    units = _units(store)
+    rows = [f"hole,length ({units}),par"]
+    for text in _each_hole(typed.get("holes", "")):
+        said = _HOLE.fullmatch(text)
         if said is None:
             raise FieldError(
-                "holes", f"{line[:40]!r} is no hole; write its length, and par if you know it, as "
-                "in 88 3.",
+                "holes", f"{text[:40]!r} is no hole; write its length, and par if you know it, as "
+                f"in {_SUCH[units]}.",
             )  # fmt: skip
-        length = said["length"].replace(",", ".")
+        length = f"{said['length'].replace(',', '.')} {said['unit'] or ''}".strip()
         rows.append(f"{said['ref'] or len(rows)},{length},{said['par'] or ''}")
     if len(rows) == 1:
-        raise FieldError("holes", "Write at least one hole: its length, and par if you know it.")
+        raise FieldError(
+            "holes", "Write at least one hole: its length, and par if you know it, as in "
+            f"{_SUCH[units]}.",
+        )  # fmt: skip
     with about("holes"):
         course = course_from_table("\n".join(rows).encode(), name).course
     CourseJournal(store).put(course, "typed it", datetime.now())
     return name
+
+
+def _each_hole(text: str) -> list[str]:
+    """Return what was typed of each hole: a line, or what stands between commas on one."""
+    holes: list[str] = []
+    for line in filter(None, map(str.strip, text.splitlines())):
+        if _HOLE.fullmatch(line):
+            holes.append(line)
+            continue
+        on_line: list[str] = []
+        for part in filter(None, map(str.strip, _BETWEEN.split(line))):
+            if on_line and _PAR.fullmatch(part) and not _has_par(on_line[-1]):
+                on_line[-1] = f"{on_line[-1]} {part}"
+            else:
+                on_line.append(part)
+        holes += on_line
+    return holes
+
+
+def _has_par(text: str) -> bool:
+    found = _HOLE.fullmatch(text)
+    return found is None or found["par"] is not None
 
 
 def _to_hole(name: str, hole: str, done: str) -> Response:

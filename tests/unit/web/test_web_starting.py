@@ -173,6 +173,47 @@ def test_a_course_that_cannot_be_is_told_beside_its_field(page, nothing, wrong, 
     assert contents(nothing) == before
 
 
+@pytest.mark.parametrize(
+    ("units", "typed", "holes"),
+    [
+        ("ft", "250, 310, 190, 420 par 4", [(250, None), (310, None), (190, None), (420, 4)]),
+        ("ft", "250;310;190", [(250, None), (310, None), (190, None)]),
+        ("ft", "250,310\n190 3, 420 4,\n", [(250, None), (310, None), (190, 3), (420, 4)]),
+        ("ft", "250, 3, 420, par 4", [(250, 3), (420, 4)]),
+        ("ft", "250, par 3\n310/4", [(250, 3), (310, 4)]),
+        ("m", "62,5; 80,5 3; 96.5", [(62.5, None), (80.5, 3), (96.5, None)]),
+        ("m", "62,88,96", [(62, None), (88, None), (96, None)]),
+        ("m", "1: 62, 2: 88 par 3", [(62, None), (88, 3)]),
+        ("m", "250 ft, 310ft par 4", [(76.2, None), (94.488, 4)]),
+    ],
+)
+def test_lengths_on_one_line_are_one_hole_each(page, nothing, units, typed, holes):
+    with open_store(nothing) as store:
+        store.settings.put("units", units)
+    kept = page.ask("POST", "/course/new", data={"name": "park", "holes": typed})
+    assert kept.status_code == 303, kept.text
+    with open_store(nothing) as store:
+        found = store.courses.get("park").holes
+    metres = 0.3048 if units == "ft" else 1.0
+    assert [hole.length_m for hole in found] == pytest.approx([long * metres for long, _ in holes])
+    assert [hole.ref for hole in found] == [str(number + 1) for number in range(len(holes))]
+    for hole, (_, par) in zip(found, holes, strict=True):
+        assert par in (None, hole.par)
+
+
+@pytest.mark.parametrize(
+    ("units", "such", "unit"), [("ft", "290 3", "feet"), ("m", "88 3", "metres")]
+)
+def test_holes_are_asked_for_in_the_owners_units(page, nothing, units, such, unit):
+    with open_store(nothing) as store:
+        store.settings.put("units", units)
+    assert f"its length in {unit}, then its par, as in {such};" in page.get("/course/new").text
+    for wrong in ("250, long, 310", "250 310 190", ""):
+        answer = page.ask("POST", "/course/new", data={"name": "park", "holes": wrong})
+        assert answer.status_code == 400
+        assert f"as in {such}." in answer.text
+
+
 def test_from_nothing_to_a_carry_with_files_of_ones_own(page, nothing, tmp_path, monkeypatch):
     monkeypatch.setattr(planning, "Simulator", ROUGH)
     folder = tmp_path / "files"
