@@ -317,9 +317,9 @@ def _signed(strokes: float) -> str:
 def _stays_words(swap: Swap, old: str, new: str) -> str:
     """Say why a disc of both carries does more."""
     if swap.tie:
-        return f"{swap.into} does more, but others would do it as well."
+        return f"{swap.into} is thrown more in {new}, but others would do as well."
     lost = words.strokes(swap.saves, swap.saves_se)
-    told = f"{swap.into} does more, and saves {lost}, a round in {new} over doing without it"
+    told = f"{swap.into} is thrown more, and saves {lost}, a round in {new} over doing without it"
     return f"{told}.{_shares(swap, old)}"
 
 
