@@ -55,14 +55,20 @@ def add_discs(app: FastAPI, data: Path, worker: Worker) -> None:
         return page("discs", title="Discs", rows=rows, everything=everything)
 
     @app.get("/disc/{name:path}")
-    def disc(name: str) -> Response:
+    def disc(name: str, saved: bool = False) -> Response:
         with open_store(data) as store:
             found = store.discs.get(name)
             why, missed = _why(store, found)
             learnt = told_already(worker, store, "learnt")
         part = None if learnt is None else learnt.of_discs.get(found.id)
         return _disc_page(
-            found, values_of(found), mark_of(found), why=why, missed=missed, learnt=part
+            found,
+            values_of(found),
+            mark_of(found),
+            why=why,
+            missed=missed,
+            learnt=part,
+            saved=saved,
         )
 
     @app.post("/disc/{name:path}")
@@ -82,7 +88,7 @@ def add_discs(app: FastAPI, data: Path, worker: Worker) -> None:
             except RimwiseError as error:
                 version = typed.get("version", "")
                 return _disc_page(found, shown, version, errors=told_wrong(error))
-        return RedirectResponse(f"/disc/{quote(name)}", 303)
+        return RedirectResponse(f"/disc/{quote(name)}?saved=yes", 303)
 
 
 def _why(store: Store, disc: Disc) -> tuple[list[tuple[str, str]], list[str]]:
@@ -113,9 +119,10 @@ def _disc_page(
     why: Sequence[tuple[str, str]] = (),
     missed: Sequence[str] = (),
     learnt: Part | None = None,
+    saved: bool = False,
 ) -> Response:
     return page(
         "disc", title=disc.id, status=409 if stale else 400 if errors else 200, fields=_FIELDS,
         typed=typed, version=version, errors=errors or {}, stale=stale, why=why, label=disc.label,
-        missed=missed, learnt=learnt,
+        missed=missed, learnt=learnt, saved=saved,
     )  # fmt: skip

@@ -295,7 +295,10 @@ def test_a_disc_that_was_weighed_is_saved_and_left_alone_to_the_bit_else(page, s
     with open_store(season) as store:
         assert store.discs.get("nh27-gold").weight == Weight(171.234, 2.0)
     typed = {"version": _version(page), "weight": "170.5"}
-    assert page.ask("POST", "/disc/nh27-gold", data=typed).status_code == 303
+    saved = page.ask("POST", "/disc/nh27-gold", data=typed)
+    assert saved.status_code == 303
+    assert '<p role="status">Saved.' in page.get(saved.headers["location"]).text
+    assert "Saved." not in page.get("/disc/nh27-gold").text
     with open_store(season) as store:
         assert store.discs.get("nh27-gold").weight == Weight(170.5, 1.0)
     wrong = page.ask("POST", "/disc/nh27-gold", data={"version": _version(page), "weight": "9"})
