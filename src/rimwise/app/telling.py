@@ -93,18 +93,24 @@ def summary(
             f"{words.plural(flat, 'disc')} would do nearly all of it: {others} "
             f"{words.strokes(max(rest, 0.0), rest_se)}, a round."
         )
-        told.append(_order_words(choice, order, kept_from))
+        told.append(_order_words(choice, order, kept_from, len(demand.days)))
     idle = _hardly_thrown(demand, chosen)
     if idle:
+        harsh = " for the harshest day," if len(demand.days) > 1 else ""
         told.append(
-            f"Hardly ever thrown on this course: {words.joined(idle)}. They go as spares, for the "
-            "harshest day, or because you ask for them."
+            f"Hardly ever thrown on this course: {words.joined(idle)}. They go as spares,{harsh} "
+            "or because you ask for them."
         )
     return tuple(told)
 
 
-def _order_words(choice: CarryChoice, order: Sequence[str], kept_from: str | None) -> str:
-    """Say what decided among carries that are equal in strokes, in its order."""
+def _order_words(
+    choice: CarryChoice, order: Sequence[str], kept_from: str | None, days: int
+) -> str:
+    """Say what decided among carries that are equal in strokes, in its order.
+
+    On one kind of day alone the harshest day is every day, and goes without saying.
+    """
     said = {
         HARSHEST: f"by the harshest day ({choice.harshest_day})",
         BAD_THROWS: "by how the worst tenth of throws end",
@@ -117,6 +123,10 @@ def _order_words(choice: CarryChoice, order: Sequence[str], kept_from: str | Non
     left = "what room is left stays empty, as you ask"
     if SPARES in order:
         left = "any room left went to spares for what is most likely lost"
+    if days == 1 and HARSHEST in order:
+        went.remove(said[HARSHEST])
+        if not went:
+            return f"Among carries that are equal to within {choice.tolerance:.2f} strokes, {left}."
     if not went:
         return f"Nothing else decided {equal}, and {left}."
     return f"So {equal}, the choice went {', then '.join(went)}, and {left}."

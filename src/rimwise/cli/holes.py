@@ -141,15 +141,22 @@ def risk(
     emit(report, as_json, lambda: _show_risk(report))
 
 
+def _day_words(name: str, share: float) -> str:
+    from rimwise.records.words import of_rounds
+
+    often = of_rounds(share)
+    return f"{name} ({often})" if often else name
+
+
 def _show_hole(report: HoleReport) -> None:
-    from rimwise.records.words import number, strokes
+    from rimwise.records.words import strokes
 
     for sentence in report.sentences:
         say(sentence)
     say()
     say("From the tee:")
     for throw in report.throws:
-        say(f"{throw.day} ({number(100.0 * throw.share)} of 100 rounds), {throw.wind}:", indent=2)
+        say(f"{_day_words(throw.day, throw.share)}, {throw.wind}:", indent=2)
         say(f"{': '.join(filter(None, (throw.disc, throw.line)))}; {throw.aim}.", indent=4)
         say(f"Out of 100 throws: {throw.risks}.", indent=4)
         say(f"{strokes(throw.strokes, throw.strokes_se)} on such a day.", indent=4)
@@ -160,14 +167,12 @@ def _show_hole(report: HoleReport) -> None:
 
 
 def _show_tee(report: TeeReport) -> None:
-    from rimwise.records.words import number
-
     say(report.headline)
     if report.kind:
         say(f"Your lie is {report.kind}.")
     for day in report.days:
         say()
-        say(f"{day.day} ({number(100.0 * day.share)} of 100 rounds), {day.wind}:")
+        say(f"{_day_words(day.day, day.share)}, {day.wind}:")
         if day.putt:
             say(day.putt, indent=2)
         for place, choice in enumerate(day.choices, start=1):

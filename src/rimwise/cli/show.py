@@ -100,7 +100,8 @@ def show_plan(plan: PlanReport, units: Units) -> None:
 
     say(f"{plan.course}: {plan.conditions}", style="bold")
     for day in plan.days:
-        say(f"{day.share * 100:.0f} of 100 rounds  {day.name}: {day.words}", indent=2)
+        often = words.of_rounds(day.share)
+        say(f"{f'{often}  ' if often else ''}{day.name}: {day.words}", indent=2)
     say()
     for sentence in plan.summary:
         say(sentence)

@@ -32,6 +32,7 @@ __all__ = [
     "KNOWN",
     "LEAST_CHANGE",
     "NO_DOUBLES",
+    "ON_HARSHEST",
     "SPARES",
     "USUAL_ORDER",
     "CarryChoice",
@@ -61,6 +62,8 @@ _DOUBLED = "pairs carried that fly alike"
 HARSHEST, BAD_THROWS, KNOWN, NO_DOUBLES, LEAST_CHANGE, SPARES = (
     "harshest day", "bad throws", "known discs", "no doubles", "least change", "spares",
 )  # fmt: skip
+#: How the strokes on the harshest day are called, before its name.
+ON_HARSHEST = "strokes on the harshest day"
 #: The order when nothing else is asked.
 USUAL_ORDER = (HARSHEST, LEAST_CHANGE, SPARES)
 #: Draws of a disc's numbers that say how well it is known.
@@ -309,7 +312,7 @@ def _later(demand: Table, wishes: Wishes, harshest: int, tolerance: float) -> li
     for name in wishes.order:
         if name == HARSHEST:
             on_it = np.array([row.day == harshest for row in demand.rows])
-            told = f"strokes on the harshest day ({demand.days[harshest].name})"
+            told = f"{ON_HARSHEST} ({demand.days[harshest].name})"
             load = weights[on_it] / demand.days[harshest].share
             found.append(Strokes(per_round(demand)[on_it], load, 0.0, tolerance, told))
         elif name == BAD_THROWS:

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
+from rimwise.decide.carry import ON_HARSHEST
 from rimwise.decide.reasons import LeftOut
 from rimwise.decide.report import DiscLine, HoleLine, PlanReport, SwapReport
 from rimwise.packing.statics import CAUTION as CART_CAUTION
@@ -39,6 +40,7 @@ from rimwise.records.words import (
     distance,
     joined,
     number,
+    of_rounds,
     own_numbers,
     plural,
     strokes,
@@ -119,6 +121,7 @@ def sheet_html(
             links=links,
             style=_ready(picture_css()),
             on=date_words(plan.on),
+            days=[(day.name, of_rounds(day.share), day.words) for day in plan.days],
             facts=_facts(plan),
             summary=[sentence(text) for text in plan.summary],
             roles=_roles(plan, names, shown),
@@ -291,6 +294,7 @@ def _sure(plan: PlanReport) -> dict[str, object]:
             "proven best" if gap < 0.005 else f"at most {number(gap, 2)} from the best",
         )
         for name, value, gap in plan.criteria
+        if len(plan.days) != 1 or not name.startswith(ON_HARSHEST)
     ]
     return {
         "certificate": sentence(plan.certificate),

@@ -28,6 +28,7 @@ __all__ = [
     "in_units",
     "joined",
     "number",
+    "of_rounds",
     "own_numbers",
     "plural",
     "printed_numbers",
@@ -172,6 +173,12 @@ def strokes(value: float, error: float | None = None) -> str:
     """Say "0.04 strokes, give or take 0.02"."""
     text = f"{number(value, 2)} strokes"
     return text if error is None else f"{text}, give or take {number(error, 2)}"
+
+
+def of_rounds(share: float) -> str:
+    """Say how often a kind of day comes: "30 of 100 rounds"; nothing where it always does."""
+    often = f"{100.0 * share:.0f}"
+    return "" if often == "100" else f"{often} of 100 rounds"
 
 
 def chance(share: float) -> str:

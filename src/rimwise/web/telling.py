@@ -11,7 +11,7 @@ from urllib.parse import quote, urlencode
 from markupsafe import Markup
 
 from rimwise.errors import InputError
-from rimwise.records.words import distance, number, plural, strokes
+from rimwise.records.words import distance, number, of_rounds, plural, strokes
 from rimwise.store.store import Store
 from rimwise.web.rendering import drawing, whole_number
 from rimwise.web.uploading import Upload, as_file
@@ -352,7 +352,8 @@ def tee(store: Store, typed: _Typed, progress: _Progress) -> Told:
             rows.append((f"{place}. {one.disc_label}", words))
         rest = (day.putt, *day.winds, day.over_water, day.floating)
         rows += [("", sentence) for sentence in rest if sentence]
-        heading = f"{day.day} ({number(100.0 * day.share)} of 100 rounds): {day.wind}"
+        often = of_rounds(day.share)
+        heading = f"{day.day}{f' ({often})' if often else ''}: {day.wind}"
         picture = drawing(tee_svg(report, day, units, prefix=f"tee-{number_of}"))
         parts.append(Part(heading, picture, tuple(rows), units))
     lie = (f"Your lie is {report.kind}.",) if report.kind else ()

@@ -8,7 +8,7 @@ from functools import partial
 import numpy as np
 import pytest
 
-from rimwise.app import planning
+from rimwise.app import planning, telling
 from rimwise.app.asking import Asked, carry_named, load_asked
 from rimwise.app.planning import make_plan
 from rimwise.app.reports import load_plan
@@ -62,6 +62,22 @@ def test_whoever_owns_less_than_the_cart_holds_may_bring_all_of_it(store):
     assert "That is every disc that you have at hand." in made.summary
     assert "Bringing everything" not in " ".join(made.summary)
     assert "Bringing everything" in " ".join(plan(store, limit=2).summary)
+
+
+def test_the_harshest_day_is_only_spoken_of_where_there_are_several(store, monkeypatch):
+    monkeypatch.setattr(telling, "FLAT_STROKES", 1.0)
+    one = " ".join(plan(store, limit=5).summary)
+    assert "would do nearly all of it" in one
+    assert "harshest" not in one
+    assert "Among carries that are equal to within" in one
+    assert "strokes, any room left went to spares" in one
+    told = " ".join(plan(store, limit=5, then=("harshest", "bad throws")).summary)
+    assert "the choice went by how the worst tenth of throws end, and" in told
+    winter = store.conditions.get("winter")
+    gale = replace(winter.days[0], name="gale", wind_speed_m_s=14.0)
+    store.conditions.put(replace(winter, days=(*winter.days, gale)))
+    two = " ".join(plan(store, limit=5).summary)
+    assert "the choice went by the harshest day (gale)" in two
 
 
 def test_no_more_changes_than_asked_from_a_named_or_numbered_carry(store):

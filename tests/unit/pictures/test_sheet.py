@@ -135,6 +135,19 @@ def test_the_weather_of_a_hole_is_told_by_any_name_of_a_day(day: str) -> None:
     assert hole_words(replace(PLAN.holes[0], day=""), str, "m")[-1].startswith("Fresh breeze")
 
 
+def test_how_often_a_kind_of_day_comes_is_told_where_there_are_several() -> None:
+    assert len(PLAN.days) > 1
+    assert SAID.count("of 100 rounds: ") == len(PLAN.days)
+    harshest = ("strokes on the harshest day (Saturday)", 61.02, 0.0)
+    several = replace(PLAN, criteria=(*PLAN.criteria, harshest))
+    assert harshest[0] in Page(sheet_html(several)).text
+    alone = replace(several, days=(replace(PLAN.days[0], name="Saturday", share=1.0),))
+    told = " ".join(Page(sheet_html(alone)).text.split())
+    assert f"Saturday: {alone.days[0].words}" in told
+    assert "100 rounds" not in told
+    assert "harshest" not in told
+
+
 def test_roles_stand_in_the_order_of_a_bag() -> None:
     roles = re.findall(r"<caption>([a-z- ]+), \d+</caption>", SHEET)
     assert roles == ["putter", "mid-range", "fairway driver", "distance driver"]

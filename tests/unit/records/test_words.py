@@ -54,6 +54,8 @@ def test_left_and_right_come_from_the_sign() -> None:
 def test_strokes_and_chances() -> None:
     assert words.strokes(0.041, 0.02) == "0.04 strokes, give or take 0.02"
     assert words.strokes(3.1) == "3.10 strokes"
+    assert words.of_rounds(0.3) == "30 of 100 rounds"
+    assert words.of_rounds(1.0) == ""
     assert words.chance(0.0) == "none of 100"
     assert words.chance(0.001) == "fewer than 1 of 100"
     assert words.chance(0.034) == "3 of 100"
