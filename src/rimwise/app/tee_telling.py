@@ -208,10 +208,10 @@ def winds_words(
         told.append(f"With the wind {joined(unsure, 'or')} it is too near to tell.")
     same = [_wind(flip, day, units) for flip in advice.flips if flip.best == 0]
     if same:
-        told.append(f"With the wind {joined(same, 'or')} the first choice stays.")
+        told.append(f"The first choice stays with the wind {joined(same, 'or')}.")
     told.append(
-        f"Those winds were tried on {FLIP_THROWS} throws of each choice, aimed anew; what comes "
-        "after the throw is valued as in the wind foreseen."
+        f"Those winds were tried on {FLIP_THROWS} throws of each choice, aimed anew; the throws "
+        "that follow were not flown in them."
     )
     return tuple(told)
 
@@ -283,12 +283,13 @@ def floating_words(found: Floating | None, hole: SolvedHole, worth: float) -> st
     if found.saves >= -_SURELY * found.saves_se:
         return (
             f"{start} {floats} floats, costs nothing that can be told from luck, and keeps {kept} "
-            "discs in 100 throws: throw it."
+            "discs in 100 throws: a good one to throw in its place."
         )
     return (
         f"{start} {floats} floats and keeps {kept} discs in 100 throws, but costs "
-        f"{strokes(-found.saves, found.saves_se)}; it is the right one when a lost disc is worth "
-        f"{number(found.worth_from, 2)} strokes to you or more (now {number(worth, 2)})."
+        f"{strokes(-found.saves, found.saves_se)}; that pays for whoever would give "
+        f"{number(found.worth_from, 2)} strokes to keep a disc ({number(worth, 2)} are assumed of "
+        "you)."
     )
 
 
