@@ -4,17 +4,17 @@ from __future__ import annotations
 
 import hashlib
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from rimwise.errors import InputError, RimwiseError
 from rimwise.records.evidence_words import length_in
 from rimwise.records.words import Units
-from rimwise.web.wording import in_page_words
+from rimwise.web.wording import examples_in, in_page_words
 
 __all__ = [
-    "Field", "FieldError", "StaleError", "about", "choice", "decimal", "length",
+    "Field", "FieldError", "StaleError", "about", "choice", "decimal", "labelled_in", "length",
     "mark_of", "told_wrong",
 ]  # fmt: skip
 
@@ -62,9 +62,18 @@ def about(field: str) -> Iterator[None]:
         raise FieldError(field, error) from None
 
 
-def told_wrong(error: RimwiseError, field: str = "") -> dict[str, str]:
-    """Return what is wrong by the field it is wrong in; ``field`` where the error names none."""
-    return {error.field if isinstance(error, FieldError) else field: in_page_words(error)}
+def labelled_in(units: Units, fields: Sequence[Field]) -> tuple[Field, ...]:
+    """Return fields whose labels have their examples in what the owner thinks in."""
+    return tuple(replace(one, label=examples_in(one.label, units)) for one in fields)
+
+
+def told_wrong(error: RimwiseError, field: str = "", units: Units = "m") -> dict[str, str]:
+    """Return what is wrong by the field it is wrong in; ``field`` where the error names none.
+
+    Examples of what to type are in ``units``.
+    """
+    told = examples_in(in_page_words(error), units)
+    return {error.field if isinstance(error, FieldError) else field: told}
 
 
 def decimal(

@@ -15,7 +15,7 @@ from rimwise.records.evidence import Throw
 from rimwise.records.words import Units
 from rimwise.store.opening import open_store
 from rimwise.store.store import Store
-from rimwise.web.fields import Field, FieldError, about, choice, length, told_wrong
+from rimwise.web.fields import Field, FieldError, about, choice, labelled_in, length, told_wrong
 from rimwise.web.logbook import newest_first
 from rimwise.web.noting import FORMS
 from rimwise.web.rendering import Typed, drawing, page
@@ -44,11 +44,13 @@ def add_fieldwork(app: FastAPI, data: Path) -> None:
 
     @app.post("/log/field")
     def note(typed: Typed) -> Response:
+        from rimwise.app.box import units_of
+
         with open_store(data) as store:
             try:
                 noted = FORMS["throw"].keep(store, _as_throw(store, typed), date.today())
             except RimwiseError as error:
-                wrong = told_wrong(error)
+                wrong = told_wrong(error, units=units_of(store))
                 if "text" in wrong:
                     wrong = {"distance": wrong["text"]}
                 return _field_page(data, typed, wrong)
@@ -112,7 +114,7 @@ def _field_page(
         days = [(day.name, kind.name) for kind in store.conditions.all() for day in kind.days]
     far_m = max([far_m, *(one.distance_m + 5.0 for _, one in thrown)])
     chosen = typed.get("disc") or (thrown[-1][1].disc_id if thrown else "")
-    fields = _fields(discs, anyway=bool(errors))
+    fields = labelled_in(units, _fields(discs, anyway=bool(errors)))
     told = next((one for one in listed if one.id == kept), None)
     return page(
         "field", title="Field session", status=400 if errors else 200, units=units, errors=errors,

@@ -15,8 +15,8 @@ from fastapi.responses import RedirectResponse
 from rimwise.errors import InputError, NotFoundError, RimwiseError
 from rimwise.store.opening import open_store
 from rimwise.store.store import Store
-from rimwise.web.fields import Field, StaleError, about, mark_of, told_wrong
-from rimwise.web.noting import FORMS, Form, fields_of, form_named
+from rimwise.web.fields import Field, StaleError, about, labelled_in, mark_of, told_wrong
+from rimwise.web.noting import FORMS, Form, fields_of, form_in, form_named
 from rimwise.web.rendering import Typed, in_page_words, page
 
 if TYPE_CHECKING:
@@ -109,12 +109,14 @@ def _note(app: FastAPI, data: Path, notices: OrderedDict[str, Sequence[str]]) ->
 
     @app.post("/log/{kind}")
     def note(kind: str, typed: Typed) -> Response:
+        from rimwise.app.box import units_of
+
         form = form_named(kind)
         with open_store(data) as store:
             try:
                 noted = form.keep(store, typed, date.today())
             except RimwiseError as error:
-                errors = told_wrong(error, form.main)
+                errors = told_wrong(error, form.main, units_of(store))
                 if kind in ("throw", "comparison"):
                     return _log_page(data, typed, errors, kind=kind)
                 return _form_page(data, form, typed, errors)
@@ -161,6 +163,7 @@ def _correct(app: FastAPI, data: Path) -> None:
 
     @app.post("/log/edit/{called}")
     def save(called: str, typed: Typed) -> Response:
+        from rimwise.app.box import units_of
         from rimwise.app.noted import standing_evidence
 
         with open_store(data) as store, store.atomic():
@@ -175,7 +178,7 @@ def _correct(app: FastAPI, data: Path) -> None:
                 ]
                 return _edit_page(store, found, typed, {}, stale=now)
             except RimwiseError as error:
-                return _edit_page(store, found, typed, told_wrong(error, "text"))
+                return _edit_page(store, found, typed, told_wrong(error, "text", units_of(store)))
         return RedirectResponse(f"/log?kept={quote(found.id)}", 303)
 
 
@@ -237,14 +240,16 @@ def _log_page(
     gone: str = "",
     notices: Sequence[str] = (),
 ) -> Response:
+    from rimwise.app.box import units_of
     from rimwise.app.noted import evidence_page, list_evidence
 
     with open_store(data) as store:
+        kinds = {name: form_in(units_of(store), form) for name, form in FORMS.items()}
         listed, count = evidence_page(store, size=_LATEST)
         told = _standing(store, kept)
         deleted = newest_first(list_evidence(store, deleted=True))
         forms = {
-            name: fields_of(store, FORMS[name], typed if name == kind else {})
+            name: fields_of(store, kinds[name], typed if name == kind else {})
             for name in ("throw", "comparison")
         }
         offered = _offered(store)
@@ -254,7 +259,7 @@ def _log_page(
         "log", title="Log", status=400 if errors else 200, typed={kind: typed},
         errors={kind: errors}, told=told, removed=removed, notices=notices, forms_of=forms,
         listed=listed, count=count, deleted=deleted[:3],
-        deleted_count=len(deleted), kinds=FORMS, offered=offered, open=kind if more else "",
+        deleted_count=len(deleted), kinds=kinds, offered=offered, open=kind if more else "",
     )  # fmt: skip
 
 
@@ -271,7 +276,10 @@ def _standing(store: Store, called: str) -> Standing | None:
 def _form_page(
     data: Path, form: Form, typed: Mapping[str, str], errors: Mapping[str, str]
 ) -> Response:
+    from rimwise.app.box import units_of
+
     with open_store(data) as store:
+        form = form_in(units_of(store), form)
         fields = fields_of(store, form, typed)
         courses = [course.name for course in store.courses.all()]
         offered = _offered(store)
@@ -292,10 +300,13 @@ def _edit_page(
     errors: Mapping[str, str],
     stale: Sequence[tuple[str, str, str]] = (),
 ) -> Response:
+    from rimwise.app.box import units_of
+
     fields = [
         Field(name, _EDIT_LABEL.get(name, _TEXT_LABEL[found.kind]), _kind_of(name, found.kind))
         for name in found.fields
     ]
+    fields = list(labelled_in(units_of(store), fields))
     if found.kind == "throw" and errors:
         words = "Take it although it is that long or wide, or the disc is retired"
         fields.append(Field("anyway", words, "select", (("", "no"), ("yes", "yes"))))

@@ -11,14 +11,15 @@ from rimwise.errors import InputError, NotFoundError
 from rimwise.records.conditions import Ground
 from rimwise.records.courses import Course
 from rimwise.records.discs import GRIP_WORDS
+from rimwise.records.words import Units
 from rimwise.store.store import Store
-from rimwise.web.fields import Field, about
+from rimwise.web.fields import Field, about, labelled_in
 
 if TYPE_CHECKING:
     from rimwise.app.noting import Noted, When
     from rimwise.store.exchange.evidence_scope import Place, Scope
 
-__all__ = ["FORMS", "Form", "fields_of", "form_named", "scores_in"]
+__all__ = ["FORMS", "Form", "fields_of", "form_in", "form_named", "scores_in"]
 
 _Typed = Mapping[str, str]
 
@@ -64,6 +65,11 @@ def form_named(name: str) -> Form:
     if name not in FORMS:
         raise NotFoundError("There is no such page.")
     return FORMS[name]
+
+
+def form_in(units: Units, form: Form) -> Form:
+    """Return a form whose examples are in what the owner thinks in."""
+    return replace(form, fields=labelled_in(units, form.fields), more=labelled_in(units, form.more))
 
 
 def fields_of(store: Store, form: Form, typed: _Typed) -> tuple[Field, ...]:

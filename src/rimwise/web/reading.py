@@ -20,6 +20,7 @@ from rimwise.web.keeping import RESTS_ON
 from rimwise.web.rendering import Typed, in_page_words, page
 from rimwise.web.telling import Told
 from rimwise.web.uploading import Uploaded
+from rimwise.web.wording import examples_in
 from rimwise.web.working import Job, Worker
 
 __all__ = ["READINGS", "Reading", "add_reading", "told_already"]
@@ -209,11 +210,15 @@ _LABELS = {
 
 def _field(store: Store, ask: str) -> Field | None:
     """Return a field; ``None`` leaves it out."""
+    from rimwise.app.box import units_of
+
     choices = _choices(store, ask)
     if ask == "course" and choices is not None and len(choices) < 2:
         return None
     if choices is None:
-        return Field(ask, _LABELS[ask], "lines" if ask == "table" else "text")
+        return Field(
+            ask, examples_in(_LABELS[ask], units_of(store)), "lines" if ask == "table" else "text"
+        )
     return Field(ask, _LABELS[ask], "select", tuple((one, one) for one in choices))
 
 

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import re
 
-__all__ = ["PAGES", "in_page_words"]
+from rimwise.records.words import Units
+
+__all__ = ["PAGES", "examples_in", "in_page_words"]
 
 #: What each command's page is called.
 PAGES = {
@@ -52,6 +54,37 @@ _SAID = (
     ("--cover", "what hides a disc"),
     ("name some with --disc, a --mold, or an earlier --like", "choose some below"),
 )  # fmt: skip
+
+
+#: Examples to type, and what they are for an owner who thinks in feet. What a page quotes of what
+#: was typed stands before these words, so that it stays as it is.
+_EXAMPLES = (
+    ("64m 5mL, or with by: 64m left by 5m", "210ft 15ftL, or with by: 210ft left by 15ft"),
+    ("64m 5L", "210ft 15L"),
+    ("5mL or 5mR", "15ftL or 15ftR"),
+    ("5mL", "15ftL"),
+    ("6m 13/20", "20ft 13/20"),
+    ("95m", "310ft"),
+    ("4C wet wind 5m/s", "40F wet wind 15mph"),
+    ("'4C wet wind 5m/s", "'40F wet wind 15mph"),
+    ("60m 5L", "200ft 15L"),
+    ('"60m 5L"', '"200ft 15L"'),
+    ("25m to go, 10m short or 4m past", "80ft to go, 30ft short or 12ft past"),
+)
+_FEET = {f"{before} {said}": f"{before} {meant}"
+         for before in ("as in", "write", "add") for said, meant in _EXAMPLES} | {
+    ", or 12m left of the basket, 25m to go": ", or 40ft left of the basket, 80ft to go",
+    " or 12m left of the basket, 25m to go": " or 40ft left of the basket, 80ft to go",
+    "as you like: 6m 13/20 8m 9/20": "as you like: 20ft 13/20 25ft 9/20",
+}  # fmt: skip
+_ANY_EXAMPLE = re.compile("|".join(re.escape(one) for one in sorted(_FEET, key=len, reverse=True)))
+
+
+def examples_in(text: str, units: Units) -> str:
+    """Return a label or a sentence of a page with its examples in what the owner thinks in."""
+    if units == "m":
+        return text
+    return _ANY_EXAMPLE.sub(lambda found: _FEET[found[0]], text)
 
 
 def in_page_words(told: object) -> str:

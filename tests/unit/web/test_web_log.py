@@ -92,6 +92,41 @@ def test_what_is_wrong_is_said_above_and_beside_its_field(page, season, kind, wr
     assert contents(season) == before
 
 
+@pytest.mark.parametrize("kind", FORMS)
+def test_a_refusal_stands_at_the_top_of_its_page(page, kind):
+    text = page.ask("POST", f"/log/{kind}", data=GOOD[kind] | {"on": "never"}).text
+    main = text.split("<h1>")[1]
+    alert, rest = main.split('role="alert"')[1].split("</div>", 1)
+    assert "Nothing was saved." in alert
+    assert "<form" not in main.split('role="alert"')[0]
+    assert "<a class=" not in main.split('role="alert"')[0]
+    (field,) = re.findall('href="#([^"]+)"', alert)
+    assert f'id="{field}"' in rest
+    assert 'role="alert"' not in rest
+
+
+def test_examples_are_in_feet_for_whom_feet_are_shown(page, season):
+    paths = ("/log", "/log/field", *(f"/log/new/{kind}" for kind in FORMS), "/help/field")
+    metric = re.compile(r"\b(?:\d+m\b|\d+m/s|4C )")
+    found = {path: metric.findall(page.get(path).text) for path in paths}
+    assert found["/log"].count("64m") == 1
+    with open_store(season) as store:
+        store.settings.put("units", "ft")
+    assert {path: metric.findall(page.get(path).text) for path in paths} == {
+        path: [] for path in paths
+    }
+    shown = page.get("/log").text
+    assert "as in 210ft 15L, or 40ft left of the basket, 80ft to go" in shown
+    assert "as in 40F wet wind 15mph from the left" in shown
+    kept = page.ask("POST", "/log/throw", data=THROW | {"text": "210ft 15L"})
+    assert kept.status_code == 303
+    called = re.search(r"kept=(\w\d+)", kept.headers["location"])[1]
+    for sent_to, typed in (("/log/throw", THROW), (f"/log/edit/{called}", _form(page, called))):
+        wrong = page.ask("POST", sent_to, data=typed | {"text": "64m 5L nicely"})
+        assert "write it as in 210ft 15L bh flat 80%" in wrong.text
+        assert "64m 5L nicely" in wrong.text
+
+
 def test_a_throw_told_from_the_basket_asks_for_the_length_by_the_forms_own_words(page):
     typed = {"disc": "nh27-gold", "text": "12m left of the basket, 25m to go"}
     told = page.ask("POST", "/log/throw", data=typed).text

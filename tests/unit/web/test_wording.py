@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 import rimwise
-from rimwise.web.wording import PAGES, in_page_words
+from rimwise.web.wording import PAGES, examples_in, in_page_words
 
 SOURCE = Path(rimwise.__file__).parent
 #: No page does these, so that their sentences keep the command.
@@ -60,3 +60,19 @@ def test_every_command_that_a_sentence_names_has_a_page():
 )  # fmt: skip
 def test_a_sentence_in_the_words_of_the_pages(said, meant):
     assert in_page_words(said) == meant
+
+
+@pytest.mark.parametrize(
+    ("told", "in_feet"),
+    [
+        ("write it as in 64m 5L bh.", "write it as in 210ft 15L bh."),
+        ("'64m 5L nicely'; write 6m 13/20.", "'64m 5L nicely'; write 20ft 13/20."),
+        ("as in 5mL or 5mR, or straight", "as in 15ftL or 15ftR, or straight"),
+        ("write it as in '4C wet wind 5m/s'", "write it as in '40F wet wind 15mph'"),
+        ("add 25m to go, 10m short or 4m past.", "add 80ft to go, 30ft short or 12ft past."),
+        ("the throw is 64m long", "the throw is 64m long"),
+    ],
+)
+def test_examples_are_what_the_owner_would_type(told, in_feet):
+    assert examples_in(told, "ft") == in_feet
+    assert examples_in(told, "m") == told
