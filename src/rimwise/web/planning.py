@@ -106,9 +106,13 @@ def _kept(store: Store, conditions: str) -> Asked:
 def _last_asked(data: Path, conditions: str, *, fresh: bool) -> dict[str, str]:
     """Return the form with the wishes of the last plan of some conditions, or with none."""
     from rimwise.app.asking import Asked
+    from rimwise.app.box import available_discs
 
     with open_store(data) as store:
         asked = Asked() if fresh else _kept(store, conditions)
+        at_hand = len(available_discs(store))
+        if asked.limit == Asked().limit and at_hand:
+            asked = replace(asked, limit=min(asked.limit, at_hand))
         return typed_of(asked, list(store.carts.keys())) | {"conditions": conditions}
 
 

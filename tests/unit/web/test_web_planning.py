@@ -5,6 +5,7 @@ from __future__ import annotations
 import dataclasses
 import html
 import json
+import re
 import threading
 
 import pytest
@@ -13,6 +14,7 @@ from web_page import Page
 from rimwise.app import planning
 from rimwise.app.asking import Asked, load_asked, save_asked
 from rimwise.app.reports import load_plan, plan_names
+from rimwise.records.discs import Status
 from rimwise.store.opening import open_store
 from rimwise.web.asking import asked_in, typed_of
 from tiny_season import ROUGH, contents
@@ -89,6 +91,28 @@ def test_every_wish_has_a_field_that_is_filled_again_and_an_empty_one_takes_it_b
     assert asked_in(emptied, asked) == Asked()
 
 
+def test_the_form_asks_for_no_more_discs_than_are_at_hand(page, unplanned):
+    def shown() -> str:
+        return re.search(r'name="limit"[^>]* value="(\d+)"', page.get("/plan").text)[1]
+
+    assert shown() == "6"
+    with open_store(unplanned) as store:
+        store.discs.put(dataclasses.replace(store.discs.get("nh27-gold"), status=Status.LOST))
+        assert shown() == "5"
+        for one in store.discs.all():
+            store.discs.put(dataclasses.replace(one, status=Status.RETIRED))
+        assert shown() == "20"
+        for number in range(21):
+            store.discs.put(
+                dataclasses.replace(
+                    store.discs.get("nh27-gold"), id=f"more-{number}", status=Status.HOME
+                )
+            )
+        assert shown() == "20"
+        save_asked(store, "winter", Asked(limit=30))
+    assert 'value="30"' in page.get("/plan?conditions=winter").text
+
+
 def test_all_wishes_can_be_taken_back_at_once(page, unplanned):
     with open_store(unplanned) as store:
         save_asked(store, "winter", asked_in(FORM | WISHES, Asked()))
@@ -98,7 +122,7 @@ def test_all_wishes_can_be_taken_back_at_once(page, unplanned):
     assert "fresh=true" in shown
     fresh = page.get("/plan?conditions=winter&fresh=true").text
     assert "club" not in fresh
-    assert 'id="limit" name="limit" value="20"' in fresh
+    assert 'id="limit" name="limit" value="6"' in fresh
 
 
 def test_wishes_reach_the_plan(page, unplanned):
