@@ -18,6 +18,7 @@ from rimwise.web import telling
 from rimwise.web.fields import Field, told_wrong
 from rimwise.web.keeping import RESTS_ON
 from rimwise.web.rendering import Typed, in_page_words, page
+from rimwise.web.starting import next_step
 from rimwise.web.telling import Told
 from rimwise.web.uploading import Uploaded
 from rimwise.web.wording import examples_in
@@ -187,9 +188,11 @@ def _page(
     reading = _reading(name)
     with open_store(data) as store:
         fields = [one for ask in reading.asks if (one := _field(store, ask)) is not None]
+        empty = any(one.kind == "select" and not one.choices for one in fields)
+        onward = next_step(store) if empty else None
     return page(
         "reading", title=reading.title, status=400 if errors else 200, reading=reading,
-        called=name, typed=typed, errors=errors, told=told, fields=fields,
+        called=name, typed=typed, errors=errors, told=told, fields=fields, onward=onward,
     )  # fmt: skip
 
 

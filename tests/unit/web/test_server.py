@@ -90,6 +90,17 @@ def test_without_a_plan_the_first_steps_are_told(unplanned):
     assert 'href="/plan"' in answer.text
 
 
+def test_the_tee_is_at_hand_on_every_page_and_says_what_is_missing_before_a_carry(page, tmp_path):
+    for path in ("/", "/log", "/more", "/start", "/no-such-page"):
+        assert '<a href="/read/tee">Tee</a>' in page.get(path).text
+    assert "<button>Work it out</button>" in page.get("/read/tee").text
+    bare = Page(tmp_path / "bare.db").get("/read/tee")
+    assert bare.status_code == 200
+    assert "this needs a carry first" in bare.text
+    assert 'href="/start">Next: say how far you throw</a>' in bare.text
+    assert "Work it out" not in bare.text
+
+
 @pytest.mark.parametrize("path", ["/", "/sheet"])
 def test_an_unknown_plan_is_not_found_and_hostile_text_stays_text(page, path):
     answer = page.get(path, params={"plan": "<script>alert(1)</script>"})
