@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 import secrets
 from collections import OrderedDict
 from collections.abc import Mapping
@@ -13,7 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 from urllib.parse import quote
 
-from fastapi import FastAPI, Response
+from fastapi import FastAPI, Request, Response
 from fastapi.responses import RedirectResponse
 
 from rimwise.errors import InputError, NotFoundError, RimwiseError
@@ -28,8 +29,9 @@ from rimwise.web.uploading import Upload, Uploaded, as_file
 if TYPE_CHECKING:
     from rimwise.app.bring import Brought
     from rimwise.app.showing import DiscRow
+    from rimwise.records.words import Units
 
-__all__ = ["Preview", "add_starting", "is_empty", "next_step", "preview"]
+__all__ = ["Preview", "add_starting", "is_empty", "next_step", "preview", "units_for"]
 
 #: With fewer discs there is nothing to choose.
 _FEWEST = 3
@@ -105,6 +107,27 @@ def next_step(store: Store) -> tuple[str, str] | None:
     return "/plan", "Choose your carry"
 
 
+def units_for(languages: str) -> Units:
+    """Return the units to begin with: feet where American English is asked for first, else metres.
+
+    Parameters
+    ----------
+    languages
+        What a browser asks for in Accept-Language (RFC 9110, section 12.5.4): of several, the one
+        with the greatest weight, or of these the first; one that cannot be read does not count.
+    """
+    first, most = "", 0.0
+    for one in languages.split(","):
+        tag, _, weight = (part.strip().lower() for part in one.partition(";"))
+        told = re.fullmatch(r"(?:q\s*=\s*(0(?:\.\d{0,3})?|1(?:\.0{0,3})?))?", weight, re.ASCII)
+        if told is None:
+            continue
+        weighs = float(told[1] or 1.0)
+        if weighs > most:
+            first, most = tag, weighs
+    return "ft" if first == "en-us" else "m"
+
+
 def bring(store: Store, upload: Upload, *, keep_good: bool) -> Brought:
     """Import an upload."""
     from rimwise.app.bring import bring_file
@@ -175,8 +198,9 @@ def add_starting(app: FastAPI, data: Path) -> None:
 
 def _add_first_steps(app: FastAPI, data: Path) -> None:
     @app.get("/start")
-    def begin() -> Response:
-        return _start_page(data, {}, "")
+    def begin(request: Request) -> Response:
+        asked = request.headers.get("accept-language", "")
+        return _start_page(data, {"units": units_for(asked)}, "")
 
     @app.get("/start/who")
     def again() -> Response:
@@ -202,7 +226,8 @@ def _add_first_steps(app: FastAPI, data: Path) -> None:
                 level=typed.get("level", ""),
             )
             if thrower is None:
-                raise InputError("Say how far you throw, backhand or forehand, such as 90.")
+                told = f"Say how far you throw, backhand or forehand, such as {such}."
+                raise InputError(told)
             with open_store(data) as store:
                 if len(store.throwers) > 0:
                     raise InputError("Who you are is on file already.")

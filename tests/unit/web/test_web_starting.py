@@ -54,6 +54,28 @@ def test_who_you_are_is_kept(page, nothing):
 
 
 @pytest.mark.parametrize(
+    ("languages", "units"),
+    [
+        ("", "m"), ("en-US", "ft"), ("en-US,en;q=0.9", "ft"), ("EN-us, en;q=0.5", "ft"),
+        ("en-GB,en-US;q=0.9,en;q=0.8", "m"), ("de-DE,de;q=0.9,en-US;q=0.8", "m"),
+        ("de;q=0.3,en-US;q=0.8", "ft"), ("en", "m"), ("*", "m"), ("en-US;q=0", "m"),
+        ("en-US;q=nan", "m"), ("en-US;q=9", "m"), (",;,=", "m"), ("fr;q=0.8, en-US; q=0.9", "ft"),
+    ],
+)  # fmt: skip
+def test_units_begin_with_what_the_browser_asks_for_and_can_be_changed(tmp_path, languages, units):
+    page = Page(tmp_path / "new.db")
+    asked = {"Accept-Language": languages}
+    text = page.get("/start", headers=asked).text
+    assert re.findall(r'<option value="(m|ft)" selected>', text) == [units]
+    other = "m" if units == "ft" else "ft"
+    wrong = {"units": other, "hand": "left", "backhand": "far", "level": "recreational"}
+    again = page.ask("POST", "/start/who", data=wrong, headers=asked)
+    assert re.findall(r'<option value="(m|ft)" selected>', again.text) == [other]
+    nothing_told = page.ask("POST", "/start/who", data=wrong | {"backhand": ""}).text
+    assert f"such as {300 if other == 'ft' else 90}." in nothing_told
+
+
+@pytest.mark.parametrize(
     ("units", "typed"), [("ft", "300"), ("ft", "300 ft"), ("m", "300ft"), ("ft", "91,44m")]
 )
 def test_feet_are_feet(page, nothing, units, typed):
