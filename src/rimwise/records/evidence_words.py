@@ -218,16 +218,37 @@ def made_tried_in(text: str) -> tuple[int, int]:
 
 _SLIGHTLY = r"slightly|a little|a bit|a touch|somewhat"
 _PLAINLY = r"plainly|clearly|much|far|a lot|way"
-_MORE = {
-    r"more stable|more overstable|stabler": (Quality.STABILITY, True),
-    r"less stable|more understable|less overstable": (Quality.STABILITY, False),
-    r"(?:goes |flies )?(?:farther|further|longer)": (Quality.REACH, True),
-    r"(?:goes )?(?:shorter|less far)": (Quality.REACH, False),
-    r"grippier|grips better|better to grip|surer": (Quality.GRIP, True),
-    r"slipperier|slicker|grips worse|worse to grip": (Quality.GRIP, False),
-}
+_HOW = rf"(?:(?:{_SLIGHTLY})|(?P<{{}}>{_PLAINLY}))\s+"
+#: Verb, what follows it, quality, and whether the first disc has more of it. Turn and fade are what
+#: stability is felt by: a disc that turns less, or fades more, is the more stable one.
+_MORE = tuple(
+    (
+        re.compile(
+            rf"\s(?:{_HOW.format('before')})?{verb}(?:{_HOW.format('after')})?"
+            rf"(?:{words})(?: than)?\s",
+            re.IGNORECASE,
+        ),
+        quality,
+        more,
+    )
+    for verb, words, quality, more in (
+        ("(?:is )?", "more stable|more overstable|stabler|less flippy", Quality.STABILITY, True),
+        (
+            "(?:is )?", "less stable|more understable|less overstable|more flippy|flippier",
+            Quality.STABILITY, False,
+        ),
+        ("(?:turns|turns over|flips) ", "less", Quality.STABILITY, True),
+        ("(?:turns|turns over|flips) ", "more", Quality.STABILITY, False),
+        ("fades ", "more", Quality.STABILITY, True),
+        ("fades ", "less", Quality.STABILITY, False),
+        ("(?:is |goes |flies )?", "farther|further|longer", Quality.REACH, True),
+        ("(?:is |goes |flies )?", "shorter|less far", Quality.REACH, False),
+        ("(?:is )?", "grippier|grips better|better to grip|surer", Quality.GRIP, True),
+        ("(?:is )?", "slipperier|slicker|grips worse|worse to grip", Quality.GRIP, False),
+    )
+)  # fmt: skip
 _LIKE = {
-    r"as stable as": Quality.STABILITY,
+    r"as stable as|(?:turns|fades) (?:as much as|like)": Quality.STABILITY,
     r"(?:goes |flies )?as far as": Quality.REACH,
     r"as grippy as|grips like": Quality.GRIP,
 }
@@ -249,10 +270,10 @@ class ComparisonSaid:
 def comparison_in(text: str, quality: str | None = None) -> ComparisonSaid:
     """Read "A > B" (slightly), "A >> B" (plainly), "A = B" (about the same), or words.
 
-    Words are such as "A is slightly more stable than B", "A plainly farther than B", "A grips
-    better than B" and "A about the same as B". ``<`` and ``<<`` are the other way round. What
-    is compared is stability unless the words, ``quality`` or a last word (reach, grip) say
-    otherwise.
+    Words are such as "A is slightly more stable than B", "A turns much less than B", "A plainly
+    farther than B", "A grips better than B" and "A about the same as B". ``<`` and ``<<`` are the
+    other way round. What is compared is stability unless the words, ``quality`` or a last word
+    (reach, grip) say otherwise.
 
     Raises
     ------
@@ -273,13 +294,14 @@ def comparison_in(text: str, quality: str | None = None) -> ComparisonSaid:
 
 
 def _worded_comparison(said: str, meant: Quality | None, text: str) -> ComparisonSaid:
+    said = said.removesuffix(".")
     for words, quality in _LIKE.items():
         found = re.search(rf"\s(?:is )?(?:about )?(?:{words})\s", said, re.IGNORECASE)
         if found:
             sides = said[: found.start()].strip(), said[found.end() :].strip()
             return _said(*sides, _agreed(meant, quality, text), False, False, True, text)
     same = re.search(
-        r"\s(?:is )?(?:about |nearly )?the same(?: (stability|reach|grip))? as\s",
+        r"\s(?:is |turns |fades )?(?:about |nearly )?the same(?: (stability|reach|grip))? as\s",
         said,
         re.IGNORECASE,
     )
@@ -288,19 +310,19 @@ def _worded_comparison(said: str, meant: Quality | None, text: str) -> Compariso
         sides = said[: same.start()].strip(), said[same.end() :].strip()
         agreed = _agreed(meant, named, text) if named else meant or Quality.STABILITY
         return _said(*sides, agreed, False, False, True, text)
-    for words, (quality, more) in _MORE.items():
-        found = re.search(
-            rf"\s(?:is )?(?:(?P<s>{_SLIGHTLY})|(?P<p>{_PLAINLY}))?\s*(?:{words})(?: than)?\s",
-            said,
-            re.IGNORECASE,
-        )
+    for pattern, quality, more in _MORE:
+        found = pattern.search(said)
         if found:
             sides = said[: found.start()].strip(), said[found.end() :].strip()
             agreed = _agreed(meant, quality, text)
-            return _said(*sides, agreed, not more, found["p"] is not None, False, text)
+            plainly = found["before"] is not None or found["after"] is not None
+            return _said(*sides, agreed, not more, plainly, False, text)
     raise InputError(
         f"no comparison is found in {text.strip()!r}; write A > B (slightly more stable), A >> B "
-        "(plainly) or A = B (about the same), between two discs, with spaces around the sign."
+        "(plainly) or A = B (about the same), between two discs, with spaces around the sign; or "
+        "in words: is more stable than, is less stable than, turns less than, turns more than, "
+        "fades more than, fades less than, goes farther than, goes shorter than, grips better "
+        "than, grips worse than, is about the same as."
     )
 
 

@@ -296,7 +296,10 @@ FORMS: Mapping[str, Form] = {
         ),
         Form(
             "comparison", "a comparison", "How two discs differ, in words.", "words",
-            (Field("words", "As in: nh27-blue slightly more stable than nh27-gold"),),
+            (
+                Field("words", "As in: nh27-blue slightly more stable than nh27-gold; or turns "
+                      "less than, goes farther than"),
+            ),
             _comparison, (_ON, _NOTE, _ANYWAY),
         ),
         Form(

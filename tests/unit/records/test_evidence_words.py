@@ -144,6 +144,19 @@ COMPARISONS = {
     "a is about the same as b": ComparisonSaid("a", "b", S, False, True),
     "a about the same reach as b": ComparisonSaid("a", "b", R, False, True),
     "a goes as far as b": ComparisonSaid("a", "b", R, False, True),
+    "a turns less than b": ComparisonSaid("a", "b", S, False, False),
+    "a turns much more than b.": ComparisonSaid("b", "a", S, True, False),
+    "a clearly fades more than b": ComparisonSaid("a", "b", S, True, False),
+    "a fades a bit less than b": ComparisonSaid("b", "a", S, False, False),
+    "a is less flippy than b": ComparisonSaid("a", "b", S, False, False),
+    "a goes a little farther than b": ComparisonSaid("a", "b", R, False, False),
+    "a flies much further than b": ComparisonSaid("a", "b", R, True, False),
+    "a goes shorter than b": ComparisonSaid("b", "a", R, False, False),
+    "a turns as much as b": ComparisonSaid("a", "b", S, False, True),
+    "a fades about the same as b": ComparisonSaid("a", "b", S, False, True),
+    "the yellow ZQ 9 turns less than the white one": ComparisonSaid(
+        "the yellow ZQ 9", "the white one", S, False, False
+    ),
 }
 
 
@@ -161,7 +174,13 @@ def test_the_quality_may_be_named_apart():
 
 
 @pytest.mark.parametrize(
-    ("text", "told"), [("a b", "no comparison is found"), ("a >", "one is missing"), ("a>b", "no")]
+    ("text", "told"),
+    [
+        ("a b", "no comparison is found"),
+        ("a is nicer than b", "in words: .* turns less than, .*"),
+        ("a >", "one is missing"),
+        ("a>b", "no"),
+    ],
 )
 def test_what_is_no_comparison_is_said(text, told):
     with pytest.raises(InputError, match=told):

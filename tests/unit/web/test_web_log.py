@@ -92,6 +92,15 @@ def test_what_is_wrong_is_said_above_and_beside_its_field(page, season, kind, wr
     assert contents(season) == before
 
 
+def test_two_discs_are_compared_as_a_player_says_it(page):
+    said = {"words": "the gold NH 27 turns much less than the blue one"}
+    kept = page.ask("POST", "/log/comparison", data=said)
+    told = html.unescape(page.get(kept.headers["location"]).text)
+    assert "nh27-gold plainly more stable than nh27-blue" in told
+    wrong = page.ask("POST", "/log/comparison", data={"words": "nh27-gold is nicer than nh27-blue"})
+    assert "turns less than" in wrong.text.split('role="alert"')[1].split("</div>")[0]
+
+
 @pytest.mark.parametrize("kind", FORMS)
 def test_a_refusal_stands_at_the_top_of_its_page(page, kind):
     text = page.ask("POST", f"/log/{kind}", data=GOOD[kind] | {"on": "never"}).text

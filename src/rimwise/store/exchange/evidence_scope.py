@@ -31,7 +31,7 @@ from rimwise.records.evidence import (
     Weather,
 )
 from rimwise.records.evidence_words import ComparisonSaid, air_in, date_in
-from rimwise.records.naming import closest, disc_among
+from rimwise.records.naming import closest, disc_among, pair_among
 from rimwise.records.throw_words import ThrowSaid, throw_in
 from rimwise.records.thrower import Line, Style, Thrower
 from rimwise.records.weather_words import weather_in
@@ -379,7 +379,8 @@ class Scope:
 
     def comparison(self, on: date, said: ComparisonSaid, note: str = "") -> Comparison:
         """Return the comparison of two discs on file."""
-        more, less = self.disc(said.more, on), self.disc(said.less, on)
+        pair = pair_among(self.discs, said.more, said.less)
+        more, less = (self.disc(one.id, on) for one in pair)
         return Comparison(on, more.id, less.id, said.quality, said.plainly, note, said.alike)
 
     def grip(self, on: date, disc: str, air: str, grade: str) -> GripGrade:
