@@ -141,8 +141,9 @@ def _window(hole: HoleLine) -> tuple[float, float, float, float]:
     # Widen the narrower side first, so that tee and basket come near the middle.
     right = min(max((missing + high_y + low_y) / 2, 0.0), missing)
     low_y, high_y = low_y - right, high_y + missing - right
-    # The word beside the aim, as a share of the picture's width, fits there as well.
-    word = (AIM_OFF_PX + text_width_px("aim", KEY_PX)) / WIDTH_PX
+    # The word beside the aim, as a share of the picture's width, fits there as well; its "m" is
+    # wider than most letters, so it stays off the edge by as much again as it stands from the aim.
+    word = (2 * AIM_OFF_PX + text_width_px("aim", KEY_PX)) / WIDTH_PX
     if hole.aim_left_m >= LEAST_AIM_M:
         high_y = max(high_y, (hole.aim_left_m - word * low_y) / (1.0 - word))
     elif hole.aim_left_m <= -LEAST_AIM_M:
