@@ -9,7 +9,9 @@ from enum import StrEnum
 from rimwise.errors import InputError, check_range
 
 __all__ = [
+    "LONGEST_HOLE_M",
     "MOST_HOLES",
+    "SHORTEST_HOLE_M",
     "Area",
     "AreaKind",
     "Course",
@@ -23,6 +25,9 @@ __all__ = [
 
 #: Four rounds of 18; a file with more holds several courses or layouts (no source).
 MOST_HOLES = 72
+
+#: Holes are from this to that long, metres (generous; common practice, no source).
+SHORTEST_HOLE_M, LONGEST_HOLE_M = 10.0, 500.0
 
 #: A point of the local frame, metres east and north of the origin.
 Point = tuple[float, float]
@@ -162,7 +167,7 @@ class Hole:
             raise InputError(
                 f"the number of a hole is {self.ref[:20]!r} and longer; write one such as 7 or 12A."
             )
-        check_range("length" + where, self.length_m, 10.0, 500.0, "m")
+        check_range("length" + where, self.length_m, SHORTEST_HOLE_M, LONGEST_HOLE_M, "m")
         check_range("elevation change" + where, self.elevation_change_m, -120.0, 120.0, "m")
         if self.par is not None:
             check_range("par" + where, self.par, 2, 7)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Mapping
 from datetime import datetime
@@ -13,8 +14,9 @@ from fastapi import FastAPI, Response
 from fastapi.responses import RedirectResponse
 
 from rimwise.errors import InputError, RimwiseError
-from rimwise.records.courses import Area, Course
-from rimwise.records.words import Units
+from rimwise.records.courses import LONGEST_HOLE_M, SHORTEST_HOLE_M, Area, Course
+from rimwise.records.evidence_words import length_in
+from rimwise.records.words import METRES_PER_FOOT, Units
 from rimwise.store.course_journal import CourseJournal
 from rimwise.store.opening import open_store
 from rimwise.store.store import Store
@@ -196,8 +198,16 @@ def _keep_new(store: Store, typed: _Typed) -> str:
                 "holes", f"{text[:40]!r} is no hole; write its length, and par if you know it, as "
                 f"in {_SUCH[units]}.",
             )  # fmt: skip
-        length = f"{said['length'].replace(',', '.')} {said['unit'] or ''}".strip()
-        rows.append(f"{said['ref'] or len(rows)},{length},{said['par'] or ''}")
+        ref = said["ref"] or str(len(rows))
+        length = f"{said['length'].replace(',', '.')}{said['unit'] or units}".lower()
+        if not SHORTEST_HOLE_M <= length_in(length, "the length") <= LONGEST_HOLE_M:
+            unit_m, called = (METRES_PER_FOOT, "feet") if units == "ft" else (1.0, "metres")
+            least, most = math.ceil(SHORTEST_HOLE_M / unit_m), int(LONGEST_HOLE_M / unit_m)
+            raise FieldError(
+                "holes", f"Hole {ref} is {length[:20]} long, but a hole is from {least} to {most} "
+                f"{called} long; write its length as in {_SUCH[units]}.",
+            )  # fmt: skip
+        rows.append(f"{ref},{length},{said['par'] or ''}")
     if len(rows) == 1:
         raise FieldError(
             "holes", "Write at least one hole: its length, and par if you know it, as in "

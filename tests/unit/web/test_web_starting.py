@@ -224,6 +224,22 @@ def test_lengths_on_one_line_are_one_hole_each(page, nothing, units, typed, hole
 
 
 @pytest.mark.parametrize(
+    ("units", "typed", "told"),
+    [
+        ("ft", "250, 310, 2900", "Hole 3 is 2900ft long, but a hole is from 33 to 1640 feet"),
+        ("ft", "30m\n9 m", "Hole 2 is 9m long, but a hole is from 33 to 1640 feet"),
+        ("m", "7: 62\n8: 620", "Hole 8 is 620m long, but a hole is from 10 to 500 metres"),
+    ],
+)
+def test_a_hole_too_long_is_told_in_what_was_typed(page, nothing, units, typed, told):
+    with open_store(nothing) as store:
+        store.settings.put("units", units)
+    answer = page.ask("POST", "/course/new", data={"name": "park", "holes": typed})
+    assert answer.status_code == 400
+    assert told in answer.text
+
+
+@pytest.mark.parametrize(
     ("units", "such", "unit"), [("ft", "290 3", "feet"), ("m", "88 3", "metres")]
 )
 def test_holes_are_asked_for_in_the_owners_units(page, nothing, units, such, unit):
