@@ -223,7 +223,7 @@ def tell_gaps(
         on_holes=on_holes,
     )
     progress("done", 1.0)
-    return replace(report, sentences=_gaps_sentences(report))
+    return replace(report, sentences=_gaps_sentences(report, len(planned.plan.days)))
 
 
 def _planned(
@@ -342,7 +342,7 @@ def _kind_words(demand: Priceable, rows: Sequence[int], units: Units) -> str:
     return f"{what} of {span}{felt} (hole{'' if len(holes) == 1 else 's'} {listed})"
 
 
-def _gaps_sentences(report: GapsReport) -> tuple[str, ...]:
+def _gaps_sentences(report: GapsReport, days: int) -> tuple[str, ...]:
     told = [holes_words(report.conditions)] if report.on_holes else []
     told += [gap.words for gap in report.gaps]
     told += [one.words for ladder in report.ladders for one in ladder.missing]
@@ -366,10 +366,8 @@ def _gaps_sentences(report: GapsReport) -> tuple[str, ...]:
         )
     told += [ladder.doubled_words for ladder in report.ladders if ladder.doubled]
     if report.hardly:
-        told.append(
-            "Carried, but hardly thrown here (spares, or for the harshest day): "
-            f"{words.joined(report.hardly)}."
-        )
+        why = "spares, or for the harshest day" if days > 1 else "spares"
+        told.append(f"Carried, but hardly thrown here ({why}): {words.joined(report.hardly)}.")
     if report.at_home and len(report.plans) > 1:
         told.append(
             f"In no plan on file ({words.joined(report.plans)}): {words.joined(report.at_home)}. "

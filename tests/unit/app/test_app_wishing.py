@@ -92,6 +92,20 @@ def test_a_bad_table_of_wishes_is_refused_in_words(store, tmp_path, table, match
         tell_wishes(store, wishes, "winter")
 
 
+def test_gaps_speak_of_the_harshest_day_only_where_there_are_several(store):
+    make_plan(store, "winter", Asked(limit=6, must=DISCS))
+    one = tell_gaps(store, "winter")
+    assert one.hardly
+    assert f"hardly thrown here (spares): {one.hardly[0]}" in " ".join(one.sentences)
+    winter = store.conditions.get("winter")
+    calm = replace(winter.days[0], name="calm", wind_speed_m_s=0.0)
+    store.conditions.put(replace(winter, days=(*winter.days, calm)))
+    make_plan(store, "winter", Asked(limit=6, must=DISCS))
+    two = tell_gaps(store, "winter")
+    assert two.hardly
+    assert "(spares, or for the harshest day): " in " ".join(two.sentences)
+
+
 def test_a_lost_disc_is_repaired_from_home_and_says_what_to_look_for(store):
     disc = _chosen(store, "winter")[0]
     report = tell_lost(store, disc, "winter")
