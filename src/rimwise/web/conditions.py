@@ -410,7 +410,7 @@ def _weather_page(
 ) -> Response:
     from rimwise.app.box import units_of
     from rimwise.app.weather import show_weather
-    from rimwise.records.words import temperature, wind_words
+    from rimwise.records.words import of_rounds, temperature, wind_words
 
     with open_store(data) as store:
         shown = show_weather(store) if len(store.conditions) else ()
@@ -425,6 +425,7 @@ def _weather_page(
     return page(
         "weather", title="Weather", status=400 if errors else 200, shown=shown, typed=typed,
         errors=errors, fields=fields, temperature=temperature, wind_words=wind_words,
+        of_rounds=of_rounds,
         compass=COMPASS, titles=_TITLES, gone=gone, less=less, onward=onward,
     )  # fmt: skip
 
