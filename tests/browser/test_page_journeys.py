@@ -22,12 +22,30 @@ EMPTY = (
 )  # fmt: skip
 
 
+def _audited(browser: Any, *, script: bool) -> Any:  # noqa: F811
+    """Open a browser of a phone's size, with axe in every page where there is script."""
+    context = browser.new_context(
+        viewport={"width": 390, "height": 844}, java_script_enabled=script, bypass_csp=True
+    )
+    if script:
+        context.add_init_script(path=Path(__file__).parent / "vendor" / "axe.min.js")
+    return context
+
+
+def _audit(page: Any, where: str) -> None:
+    """Let axe look at a page in both themes."""
+    for theme, rules in (("light", ALL_RULES), ("dark", COLOUR_RULES)):
+        page.emulate_media(color_scheme=theme)
+        found = page.evaluate(rules)
+        assert found["passes"], where
+        assert [one["id"] for one in found["violations"]] == [], where
+
+
 def test_a_form_sent_empty_says_what_to_type_and_leads_to_the_field(
     browser: Any,  # noqa: F811
     address: str,  # noqa: F811
 ) -> None:
-    context = browser.new_context(viewport={"width": 390, "height": 844}, bypass_csp=True)
-    context.add_init_script(path=Path(__file__).parent / "vendor" / "axe.min.js")
+    context = _audited(browser, script=True)
     page = context.new_page()
     for path, button in EMPTY:
         page.goto(f"{address}{path}")
@@ -38,11 +56,7 @@ def test_a_form_sent_empty_says_what_to_type_and_leads_to_the_field(
         assert field.get_attribute("aria-invalid") == "true"
         described = field.get_attribute("aria-describedby")
         assert page.locator(f'[id="{described}"]').inner_text() == lead.inner_text()
-        for theme, rules in (("light", ALL_RULES), ("dark", COLOUR_RULES)):
-            page.emulate_media(color_scheme=theme)
-            found = page.evaluate(rules)
-            assert found["passes"], path
-            assert [one["id"] for one in found["violations"]] == [], path
+        _audit(page, path)
     context.close()
 
 
@@ -201,31 +215,20 @@ def test_facts_of_a_hole_are_corrected_by_keyboard_and_never_blindly(
     address: str,  # noqa: F811
     script: bool,
 ) -> None:
-    context = browser.new_context(
-        viewport={"width": 390, "height": 844}, java_script_enabled=script, bypass_csp=True
-    )
-    if script:
-        context.add_init_script(path=Path(__file__).parent / "vendor" / "axe.min.js")
+    context = _audited(browser, script=script)
     page, other = context.new_page(), context.new_page()
     for one in (page, other):
         one.goto(f"{address}course/hole?name=course&hole=1")
         one.get_by_role("link", name="Change length, par, climb").press("Enter")
         one.get_by_label("Par, 2 to 7").wait_for()
 
-    def audited() -> None:
-        for theme, rules in (("light", ALL_RULES), ("dark", COLOUR_RULES)):
-            if script:
-                page.emulate_media(color_scheme=theme)
-                found = page.evaluate(rules)
-                assert found["passes"]
-                assert [rule["id"] for rule in found["violations"]] == []
-        assert page.evaluate("document.documentElement.scrollWidth") <= 390
-
     page.get_by_label("Par, 2 to 7").fill("11")
     page.get_by_label("How much of the forecast's wind").fill("0.5")
     page.keyboard.press("Enter")
     page.get_by_role("alert").wait_for()
-    audited()
+    assert page.evaluate("document.documentElement.scrollWidth") <= 390
+    if script:
+        _audit(page, "facts refused")
     page.get_by_label("Par, 2 to 7").fill("4")
     page.get_by_label("How much of the forecast's wind").fill("50")
     page.get_by_label("How much higher the basket is").fill("-3")
@@ -241,10 +244,10 @@ def test_facts_of_a_hole_are_corrected_by_keyboard_and_never_blindly(
     alert.wait_for()
     assert "Par: “4”; you typed “5”" in alert.inner_text()
     assert "Shelter, in percent: “50”; you typed “”" in alert.inner_text()
-    page = other
-    audited()
+    assert other.evaluate("document.documentElement.scrollWidth") <= 390
     if script:
-        page.screenshot(path=ARTEFACTS / "course-facts-stale-phone.png", full_page=True)
+        _audit(other, "facts stale")
+        other.screenshot(path=ARTEFACTS / "course-facts-stale-phone.png", full_page=True)
     context.close()
 
 
@@ -257,11 +260,7 @@ def test_a_pouch_hung_lower_and_a_disc_put_elsewhere_are_answered_in_words(
     address: str,  # noqa: F811
     script: bool,
 ) -> None:
-    context = browser.new_context(
-        viewport={"width": 390, "height": 844}, java_script_enabled=script, bypass_csp=True
-    )
-    if script:
-        context.add_init_script(path=Path(__file__).parent / "vendor" / "axe.min.js")
+    context = _audited(browser, script=script)
     page = context.new_page()
     page.goto(f"{address}pack?plan=winter")
     ask, answer = (
@@ -287,14 +286,9 @@ def test_a_pouch_hung_lower_and_a_disc_put_elsewhere_are_answered_in_words(
     ask.press("Enter")
     told = page.get_by_text("in upper pouch").first
     told.wait_for()
-    for theme, rules in (("light", ALL_RULES), ("dark", COLOUR_RULES)):
-        if script:
-            page.emulate_media(color_scheme=theme)
-            found = page.evaluate(rules)
-            assert found["passes"]
-            assert [rule["id"] for rule in found["violations"]] == []
     assert page.evaluate("document.documentElement.scrollWidth") <= 390
     if script:
+        _audit(page, "what if")
         page.screenshot(path=ARTEFACTS / "cart-what-if-phone.png", full_page=True)
     context.close()
 
