@@ -12,6 +12,7 @@ from fastapi.responses import RedirectResponse
 
 from rimwise.errors import InputError, RimwiseError
 from rimwise.records.discs import Disc, Status
+from rimwise.records.words import printed_numbers
 from rimwise.store.opening import open_store
 from rimwise.store.store import Store
 from rimwise.web.editing import CHANGEABLE, save_disc, values_of
@@ -60,6 +61,7 @@ def add_discs(app: FastAPI, data: Path, worker: Worker) -> None:
             found = store.discs.get(name)
             why, missed = _why(store, found)
             learnt = told_already(worker, store, "learnt")
+            label = _label(store, found)
         part = None if learnt is None else learnt.of_discs.get(found.id)
         return _disc_page(
             found,
@@ -69,12 +71,14 @@ def add_discs(app: FastAPI, data: Path, worker: Worker) -> None:
             missed=missed,
             learnt=part,
             saved=saved,
+            label=label,
         )
 
     @app.post("/disc/{name:path}")
     def change(name: str, typed: Typed) -> Response:
         with open_store(data) as store, store.atomic():
             found = store.discs.get(name)
+            label = _label(store, found)
             shown = {**values_of(found), **typed}
             try:
                 save_disc(store, name, typed, date.today())
@@ -84,11 +88,18 @@ def add_discs(app: FastAPI, data: Path, worker: Worker) -> None:
                     for field, value in values_of(found).items()
                     if shown[field] != value
                 ]
-                return _disc_page(found, shown, mark_of(found), stale=now)
+                return _disc_page(found, shown, mark_of(found), stale=now, label=label)
             except RimwiseError as error:
                 version = typed.get("version", "")
-                return _disc_page(found, shown, version, errors=told_wrong(error))
+                return _disc_page(found, shown, version, errors=told_wrong(error), label=label)
         return RedirectResponse(f"/disc/{quote(name)}?saved=yes", 303)
+
+
+def _label(store: Store, disc: Disc) -> str:
+    """Say what a disc is, and the numbers on its rim."""
+    printed = store.molds.get(disc.mold).printed
+    numbers = (printed.speed, printed.glide, printed.turn, printed.fade)
+    return f"{disc.label}; printed {printed_numbers(numbers)}"
 
 
 def _why(store: Store, disc: Disc) -> tuple[list[tuple[str, str]], list[str]]:
@@ -120,9 +131,10 @@ def _disc_page(
     missed: Sequence[str] = (),
     learnt: Part | None = None,
     saved: bool = False,
+    label: str,
 ) -> Response:
     return page(
         "disc", title=disc.id, status=409 if stale else 400 if errors else 200, fields=_FIELDS,
-        typed=typed, version=version, errors=errors or {}, stale=stale, why=why, label=disc.label,
+        typed=typed, version=version, errors=errors or {}, stale=stale, why=why, label=label,
         missed=missed, learnt=learnt, saved=saved,
     )  # fmt: skip

@@ -263,6 +263,7 @@ def test_bad_input_is_said_beside_the_form_and_nothing_is_kept(page, season, pat
 
 def _version(page: Page) -> str:
     text = page.get("/disc/nh27-gold").text
+    assert "NH 27 firm glossy, gold; printed 7 / 5 / −1 / 2" in text
     return re.search('name="version" value="([0-9a-f]+)"', text)[1]
 
 
